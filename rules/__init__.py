@@ -1,0 +1,20 @@
+"""rigmargin's own checks: a plugin like any other, found through the entry-point group ``rigmargin.rules``.
+
+One module a subject. A rule module imports ``rigmargin.judge.rule`` and its siblings, and nothing else of the engine.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from rigmargin.judge.rule import Rule, hookimpl, rules_in
+
+from . import axles, brakes, coupling, masses, towing, tyres
+
+MODULES = (masses, axles, towing, coupling, tyres, brakes)
+
+
+@hookimpl
+def rigmargin_rules() -> Iterable[Rule]:
+    """Every rule of the modules above."""
+    return [rule for module in MODULES for rule in rules_in(module)]

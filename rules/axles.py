@@ -1,0 +1,103 @@
+"""Each axle, and the trailer's axles together, against what their makers allow."""
+
+from __future__ import annotations
+
+from rigmargin.judge.rule import Answer, Value, at_least, at_most, nominal, not_applicable, requires, rule, undecided
+
+from .region import regions
+
+
+@rule(
+    "axle-load",
+    title="No axle carries more than its maximum load",
+    each={"tow_vehicle.axles.*": {}, "trailer.axles.*": {}},
+    needs={"load": ".", "limit": ".max_load"},
+    states=True,
+    basis="The maker's certification label or plate: the axle's limit as measured where the tyres meet the ground.",
+    quantity="The load on the {subject}",
+    limit_name="its maximum load",
+    why="An axle limit is set by its weakest part. Behind the rear axle a coupling load weighs more than itself: the rear axle "
+    "gains the load and what the front axle loses.",
+    cures=("Take {excess} off the {subject}.",),
+    example="Rear axle 5,720 lb coupled against 6,600 lb: 880 lb remain.",
+)
+def axle_load(load: Value, limit: Value) -> Answer:
+    """The load on each axle in every coupled state that was weighed, against that axle's limit. An entry that stands for several
+    like axles is judged on one of them; equalized axles are taken to share evenly."""
+    return at_most(load, limit)
+
+
+@rule(
+    "front-axle-lift",
+    title="The front axle stays on the ground",
+    each="tow_vehicle",
+    needs={"load": ".axles.front", "alone": ".axles.front@alone"},
+    states=True,
+    basis="Statics: a support cannot pull.",
+    quantity="The load on the front axle",
+    limit_name="lifting off",
+    why="A coupling load behind the rear axle lifts the front; a computed load below zero means that the wheels leave the road and "
+    "that no other figure of this rig can be believed. Long before that, steering and braking suffer: see how much is left.",
+    cures=("Move load forward in the tow vehicle, or lighten the coupling load.",),
+    example="Front axle alone 3,000 lb; coupling load 700 lb at 65 in behind the rear axle, wheelbase 145 in: it loses 314 lb.",
+)
+def front_axle_lift(load: Value, alone: Value | None = None) -> Answer:
+    """The front axle's load while coupled, against zero; with the share of its load without the trailer that remains."""
+    notes: tuple[str, ...] = ()
+    if alone is not None and nominal(alone) > 0:
+        notes = (f"{100 * nominal(load) / nominal(alone):.0f} % of the front axle's load without the trailer remains.",)
+    return at_least(load, 0.0, notes=notes)
+
+
+@rule(
+    "trailer-axle-group",
+    title="The trailer's wheels together stay within their limit",
+    each="trailer",
+    needs={"load": ".axle_group", "limit": ".max_axle_group_load", "places": "places"},
+    states=True,
+    basis="The trailer maker's plate (GTM in Australia and New Zealand).",
+    quantity="The load on the trailer's own wheels",
+    limit_name="the limit on its wheels",
+    why="Some plates limit the wheels together as well as the whole trailer. Distributing bars push load back onto the trailer's "
+    "wheels and can pass this limit while the trailer's mass has not changed.",
+    unless="Outside Australia and New Zealand a plate need not state this limit; where it is not given, each axle is judged by "
+    "axle-load instead.",
+    cures=("Take {excess} off the trailer's wheels: out of the trailer, or forward onto the coupling if it has room.",),
+    example="GTM 3,250 kg; 3,180 kg on the wheels while coupled: 70 kg remain.",
+)
+def trailer_axle_group(load: Value, limit: Value | None = None, places: tuple[str, ...] | None = None) -> Answer:
+    """The load on all of the trailer's own wheels while coupled, against the plate's limit for them."""
+    if limit is not None:
+        return at_most(load, limit)
+    if places is None:
+        return undecided("places", ".max_axle_group_load", reason="whether a plate states this limit depends on the country")
+    if regions(places) & {"au", "nz"}:
+        return undecided(".max_axle_group_load", reason="an Australian plate states it as GTM")
+    return not_applicable("no separate limit for the wheels together is given; each axle is judged by itself")
+
+
+@rule(
+    "distribution-weighed",
+    title="With a distributing hitch, the rig is weighed with its bars tensioned",
+    each="tow_vehicle",
+    needs={"kind": "coupling.kind", "weighed": ".gross@coupled_distributing"},
+    basis="Statics: what the bars move between the axles cannot be told from their settings.",
+    quantity="The rig with its bars tensioned",
+    limit_name="a weighing",
+    why="The bars load the front axle and the trailer's axles. How much depends on how they are set, so only a weighing with the bars "
+    "tensioned shows the axle loads as travelled.",
+    unless="It speaks only of weight-distributing hitches.",
+    example="Bars slack: front 2,900 lb, rear 4,700 lb. Bars tensioned: 3,050 lb and 4,480 lb, and 70 lb more on the trailer's axles.",
+)
+def distribution_weighed(kind: str, weighed: Value | None = None) -> Answer:
+    """Whether the axle loads with the distributing bars tensioned are known at all."""
+    if kind != "weight_distributing":
+        return not_applicable("the coupling has no distributing bars")
+    if weighed is None:
+        return undecided(
+            "weighings.coupled_distributing.front",
+            "weighings.coupled_distributing.rear",
+            "weighings.coupled_distributing.trailer_axles",
+            reason="the axle loads as travelled, with the bars tensioned, were not weighed",
+        )
+    return requires(True, found="weighed with the bars tensioned", expected="a weighing with the bars tensioned")

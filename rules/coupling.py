@@ -1,0 +1,174 @@
+"""The coupling: what it carries, what it pulls, every part of it, and the share of the trailer that rests on it."""
+
+from __future__ import annotations
+
+import csv
+import importlib.resources
+from functools import cache
+
+from rigmargin.judge.rule import Answer, Value, at_least, at_most, band, nominal, not_applicable, requires, rule, undecided
+
+from .region import regions
+
+#: The parts a coupling of each kind is made of. Common practice; a towbar may be one piece where another rig has two.
+CHAIN = {
+    "weight_carrying": ("receiver", "ball mount", "ball", "coupler"),
+    "weight_distributing": ("receiver", "ball mount", "ball", "coupler"),
+    "fifth_wheel": ("fifth wheel head", "king pin"),
+    "gooseneck": ("gooseneck ball", "gooseneck coupler"),
+    "pintle": ("receiver", "pintle hook", "lunette eye"),
+    "european_ball": ("towbar", "coupling head"),
+}
+BALL = frozenset({"weight_carrying", "weight_distributing", "pintle", "european_ball"})
+
+
+@rule(
+    "coupling-vertical",
+    title="No part of the coupling carries more than it may",
+    each={"tow_vehicle": {"limit": ".max_coupling_load"}, "coupling.parts.*": {"limit": ".max_vertical_load"}},
+    needs={"load": "coupling.vertical"},
+    chain=True,
+    basis="The vehicle maker's figure and each part's own label or stamp.",
+    quantity="The load on the coupling",
+    limit_name="the {subject}'s maximum coupling load",
+    why="The chain is as strong as its weakest part, and ratings do not add up. Carrying and distributing rows differ, often by a "
+    "factor of two; the static load is what counts, not what distributing bars leave of it.",
+    cures=(
+        "Lighten the load on the coupling by {excess}: move cargo back in the trailer, or take it out, keeping the share in its band.",
+    ),
+    example="Vehicle 75 kg, towbar 85 kg, coupling head 50 kg: a noseweight of 60 kg passes the head by 10 kg.",
+)
+def coupling_vertical(load: Value, limit: Value) -> Answer:
+    """The static vertical load on the coupling, against the vehicle's own limit and that of every part, each in the row for this
+    kind of coupling."""
+    return at_most(load, limit)
+
+
+@rule(
+    "coupling-towed-mass",
+    title="No part of the coupling pulls more than it may",
+    each="coupling.parts.*",
+    needs={"load": "trailer.gross", "limit": ".max_towed_mass"},
+    chain=True,
+    basis="Each part's own label or stamp.",
+    quantity="The loaded trailer",
+    limit_name="the {subject}'s maximum towed mass",
+    why="The lowest rating of receiver, ball mount, ball and coupler decides; a class name on a label is not a rating.",
+    cures=("Take {excess} out of the trailer, or fit a part with a higher rating where it alone is the weakest.",),
+    example="Receiver 10,000 lb, ball 6,000 lb: a trailer of 6,400 lb passes the ball by 400 lb.",
+)
+def coupling_towed_mass(load: Value, limit: Value) -> Answer:
+    """The loaded trailer against the towed mass each part allows, each in the row for this kind of coupling."""
+    return at_most(load, limit)
+
+
+@rule(
+    "coupling-chain",
+    title="Every part of the coupling is described",
+    each="coupling",
+    needs={"kind": ".kind", "parts": ".parts"},
+    basis="Common practice: the parts a coupling of this kind is made of.",
+    quantity="The parts of the coupling",
+    limit_name="the usual parts",
+    why="A part that is not listed is not checked, and the part nobody looked at is often the weakest.",
+    example="A weight-carrying hitch lists receiver, ball mount and coupler: the ball is missing.",
+)
+def coupling_chain(kind: str, parts: tuple[str, ...] | None = None) -> Answer:
+    """The parts listed (by name or by role), against those that a coupling of this kind is usually made of."""
+    listed = set(parts or ())
+    missing = [part for part in CHAIN[kind] if part not in listed]
+    if missing:
+        return undecided(*(f".parts.{part}" for part in missing), reason=f"not listed: {', '.join(missing)}")
+    return requires(True, found=", ".join(CHAIN[kind]), expected="every usual part listed")
+
+
+@cache
+def _bands() -> dict[tuple[str, str], tuple[float, float, str]]:
+    text = importlib.resources.files("rigmargin.rules").joinpath("tables", "coupling_share.csv").read_text("utf-8")
+    return {
+        (r["coupling"], r["region"]): (float(r["low"]) / 100, float(r["high"]) / 100, r["basis"])
+        for r in csv.DictReader(text.splitlines())
+    }
+
+
+@rule(
+    "coupling-share",
+    title="The coupling carries its proper share of the trailer",
+    each="trailer",
+    needs={
+        "load": "coupling.share",
+        "kind": "coupling.kind",
+        "places": "places",
+        "low": "tow_vehicle.coupling_share_band.low",
+        "high": "tow_vehicle.coupling_share_band.high",
+        "gross": ".gross",
+        "reach": ".coupling_to_axle_centre",
+    },
+    basis="The maker's band if the file gives one; otherwise common practice by kind and region, which is not a legal limit.",
+    quantity="The coupling's share of the loaded trailer",
+    limit_name="the band",
+    why="Too little on the coupling and the trailer sways; too much overloads coupling and rear axle. Move cargo to correct it; never "
+    "add weight at the nose to balance a heavy tail.",
+    example="2,480 lb on the coupling of a 12,580 lb fifth wheel: 19.7 %, inside 15 to 25 %.",
+)
+def coupling_share(
+    load: Value,
+    kind: str,
+    places: tuple[str, ...] | None = None,
+    low: Value | None = None,
+    high: Value | None = None,
+    gross: Value | None = None,
+    reach: Value | None = None,
+) -> Answer:
+    """The static coupling load over the loaded trailer's mass, against the maker's band or the customary one."""
+    if low is not None and high is not None:
+        return band(
+            load, low, high, limit_name="the maker's band", cures=_shift(load, nominal(low), nominal(high), gross, reach)
+        )
+    if places is None:
+        return undecided("places", reason="the customary band differs by region")
+    group = "ball" if kind in BALL else "fifth_wheel"
+    found = [_bands()[group, region] for region in sorted(regions(places)) if (group, region) in _bands()]
+    if not found:
+        return undecided("tow_vehicle.coupling_share_band", reason="no customary band is on file for these places")
+    least, most = min(b[0] for b in found), max(b[1] for b in found)
+    notes = tuple(dict.fromkeys(b[2] for b in found))
+    cures = _shift(load, least, most, gross, reach)
+    return band(load, least, most, limit_name="the customary band (common practice)", notes=notes, cures=cures)
+
+
+def _shift(load: Value, low: float, high: float, gross: Value | None, reach: Value | None) -> tuple[str, ...]:
+    """How much to move and how far: the moment by which the share misses the band, as a tenth of the trailer moved."""
+    share = nominal(load)
+    if gross is None or reach is None or low <= share <= high:
+        return ()
+    away = low - share if share < low else share - high
+    moved = nominal(gross) / 20
+    metres = away * nominal(reach) * 20
+    way = "forward" if share < low else "back"
+    return (
+        f"Move cargo {way} inside the trailer: {{mass:{moved}}} moved {{length:{metres}}}, or in proportion (half the mass twice as far), "
+        f"reaches the nearer end of the band.",
+    )
+
+
+@rule(
+    "coupling-floor",
+    title="The coupling is never too light",
+    each="coupling",
+    needs={"load": ".vertical", "kind": ".kind", "gross": "trailer.gross"},
+    basis="Germany, StVZO section 44(3), read in a 2022 copy: at least 4 % of the actual trailer mass, but 25 kg is always enough. "
+    "Elsewhere a customary floor.",
+    quantity="The load on the coupling",
+    limit_name="the in-use floor of 4 % of the trailer, at most 25 kg,",
+    why="A coupling with nothing on it lets the trailer lift the rear axle and sway.",
+    unless="It speaks of European ball couplings and trailers of up to 3,500 kg.",
+    cures=("Move cargo forward in the trailer.",),
+    example="Trailer 1,500 kg: 4 % is 60 kg, so the floor is 25 kg. Trailer 500 kg: 20 kg.",
+)
+def coupling_floor(load: Value, kind: str, gross: Value) -> Answer:
+    """The static coupling load, against the lesser of 4 % of the trailer's actual mass and 25 kg."""
+    if kind != "european_ball" or nominal(gross) > 3500:
+        return not_applicable("it speaks of European ball couplings with trailers of up to 3,500 kg")
+    four_percent = 0.04 * gross
+    return at_least(load, four_percent if nominal(four_percent) < 25 else 25.0)

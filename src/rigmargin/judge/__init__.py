@@ -1,0 +1,1 @@
+"""Rules, the plugins that bring them, and the findings they give."""

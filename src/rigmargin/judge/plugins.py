@@ -1,0 +1,140 @@
+"""Find, load and check the plugins that bring rules; what fails is kept by name, never lost.
+
+pluggy collects; each plugin is imported, registered and asked in its own ``try``, so that one broken plugin takes nothing
+else with it. A rule that could not be loaded must not look like one that passed: every failure becomes a finding.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import importlib.metadata
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import cache
+from types import ModuleType
+
+import pluggy
+
+from rigmargin.judge import hooks
+from rigmargin.judge.rule import Rule, RuleError
+from rigmargin.loads.derive import NAMES
+from rigmargin.spec import schema
+
+OURS = "rigmargin"  # the distribution whose plugin wins when a stranger's has the same name
+
+
+@dataclass(frozen=True, slots=True)
+class Failure:
+    """A plugin or rule that could not be loaded."""
+
+    name: str  # the plugin's or the rule's
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class Ruleset:
+    """The rules in force, by id, and what could not be loaded."""
+
+    rules: tuple[Rule, ...]
+    failures: tuple[Failure, ...]
+
+
+def installed() -> list[importlib.metadata.EntryPoint]:
+    """The entry points of our group, exact repeats dropped (an editable install can list one twice)."""
+    return list(dict.fromkeys(importlib.metadata.entry_points(group=hooks.GROUP)))
+
+
+@cache
+def load() -> Ruleset:
+    """The rules of every installed plugin."""
+    return gather(installed())
+
+
+def gather(entry_points: Iterable[importlib.metadata.EntryPoint]) -> Ruleset:
+    """The rules of these plugins, ours first, then by name."""
+    failures: list[Failure] = []
+    found: list[Rule] = []
+    for name, points in sorted(_by_name(entry_points).items(), key=lambda pair: (_distribution(pair[1][0]) != OURS, pair[0])):
+        if len(points) > 1:
+            owners = ", ".join(sorted(_distribution(p) for p in points))
+            failures.append(
+                Failure(
+                    name,
+                    f"{len(points)} plugins are called {name!r} ({owners}); only that of {_distribution(points[0])} was used",
+                )
+            )
+        origin = f"plugin {name} of {_distribution(points[0])} {_version(points[0])}".rstrip()
+        try:
+            found += _ask(points[0].load(), name, origin)
+        except (Exception, SystemExit) as error:  # a stranger's code may raise anything, and must not end the run
+            failures.append(Failure(name, f"{origin} could not be loaded ({type(error).__name__}: {error})"))
+    return _distinct(found, failures)
+
+
+def _by_name(entry_points: Iterable[importlib.metadata.EntryPoint]) -> dict[str, list[importlib.metadata.EntryPoint]]:
+    named: dict[str, list[importlib.metadata.EntryPoint]] = {}
+    for point in entry_points:
+        named.setdefault(point.name, []).append(point)
+    for points in named.values():
+        points.sort(key=lambda p: (_distribution(p) != OURS, _distribution(p)))
+    return named
+
+
+def _distribution(point: importlib.metadata.EntryPoint) -> str:
+    return str(point.dist.name) if point.dist else "an unknown distribution"
+
+
+def _version(point: importlib.metadata.EntryPoint) -> str:
+    return str(point.dist.version) if point.dist else ""
+
+
+def _ask(plugin: ModuleType, name: str, origin: str) -> list[Rule]:
+    """The rules one plugin brings, each stamped with its origin."""
+    manager = pluggy.PluginManager("rigmargin")
+    manager.add_hookspecs(hooks)
+    manager.register(plugin, name)
+    manager.check_pending()
+    brought = [rule for rules in manager.hook.rigmargin_rules() for rule in rules]
+    if not brought:
+        raise RuleError("it brings no rules")
+    for rule in brought:
+        if not isinstance(rule, Rule):
+            raise RuleError(f"it brings {rule!r}, which is not a rule")
+    return [dataclasses.replace(rule, origin=origin) for rule in brought]
+
+
+def _distinct(found: list[Rule], failures: list[Failure]) -> Ruleset:
+    kept: dict[str, Rule] = {}
+    for rule in found:
+        first = kept.get(rule.id)
+        wrong = unknown_needs(rule)
+        if first:
+            failures.append(
+                Failure(
+                    rule.id, f"the rule id {rule.id!r} is used twice: by {first.origin}, which was used, and by {rule.origin}"
+                )
+            )
+        elif wrong:
+            failures.append(
+                Failure(rule.id, f"rule {rule.id} of {rule.origin} needs {', '.join(wrong)}, which no rig file has")
+            )
+        else:
+            kept[rule.id] = rule
+    return Ruleset(tuple(kept[i] for i in sorted(kept)), tuple(failures))
+
+
+def unknown_needs(rule: Rule) -> list[str]:
+    """The facts a rule needs that are neither fields of a rig file nor loads."""
+    wrong = []
+    for subject, own in rule.each.items():
+        for fact in {**rule.needs, **own}.values():
+            path = (subject + fact.rstrip(".") if fact.startswith(".") else fact).partition("@")[0]
+            if not any(_fits(path, known) for known in (*schema.catalogue(), *NAMES)):
+                wrong.append(path)
+    return sorted(set(wrong))
+
+
+def _fits(path: str, known: str) -> bool:
+    """Whether two paths name the same fact when ``*`` stands for any one name."""
+    ours, theirs = path.split("."), known.split(".")
+    return len(ours) == len(theirs) and all(a == b or "*" in (a, b) for a, b in zip(ours, theirs, strict=True))

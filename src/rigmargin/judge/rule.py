@@ -1,0 +1,193 @@
+"""All that the author of a rule imports: what a rule is, and what it may answer.
+
+A rule is a function of named values. Its needs name the facts it is given, and it gets nothing else: no rig, no file, no
+units, no formatting. It answers with a comparison; the engine derives the verdict from the margin and its uncertainty.
+"""
+
+from __future__ import annotations
+
+import inspect
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from types import ModuleType
+from typing import TypeAlias
+
+import pluggy
+
+from rigmargin.loads.value import Value, nominal
+
+__all__ = [
+    "Agreement", "Answer", "Comparison", "NotApplicable", "Requirement", "Rule", "Undecided", "Value", "agree", "at_least",
+    "at_most", "band", "hookimpl", "nominal", "not_applicable", "requires", "rule", "rules_in", "undecided",
+]  # fmt: skip
+
+hookimpl = pluggy.HookimplMarker("rigmargin")
+
+
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    """A load held against a limit, or against both ends of a band. SI units."""
+
+    load: Value
+    low: Value | None  # the load may not be less
+    high: Value | None  # the load may not be more
+    limit_name: str = ""  # plain words for the limit, when it is not the rule's own
+    notes: tuple[str, ...] = ()  # plain sentences on how the limit was made
+    cures: tuple[str, ...] = ()  # plain sentences; "{excess}" stands for the mass to take away
+
+
+@dataclass(frozen=True, slots=True)
+class Requirement:
+    """Something that is so, or is not."""
+
+    met: bool
+    found: str  # plain words
+    expected: str  # plain words
+    cures: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Agreement:
+    """Two figures that ought to be the same. SI units."""
+
+    one: Value
+    other: Value
+    one_name: str
+    other_name: str
+    used: str  # which is used, and why
+
+
+@dataclass(frozen=True, slots=True)
+class NotApplicable:
+    """The rule does not speak of this rig."""
+
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class Undecided:
+    """The answer depends on facts that are not known."""
+
+    paths: tuple[str, ...]
+    reason: str
+
+
+Answer: TypeAlias = Comparison | Requirement | Agreement | NotApplicable | Undecided
+
+
+def at_most(
+    load: Value, limit: Value, *, limit_name: str = "", notes: tuple[str, ...] = (), cures: tuple[str, ...] = ()
+) -> Comparison:
+    """``load`` may not exceed ``limit`` (both in the same SI unit)."""
+    return Comparison(load, None, limit, limit_name, notes, cures)
+
+
+def at_least(
+    load: Value, limit: Value, *, limit_name: str = "", notes: tuple[str, ...] = (), cures: tuple[str, ...] = ()
+) -> Comparison:
+    """``load`` may not fall below ``limit`` (both in the same SI unit)."""
+    return Comparison(load, limit, None, limit_name, notes, cures)
+
+
+def band(
+    load: Value, low: Value, high: Value, *, limit_name: str = "", notes: tuple[str, ...] = (), cures: tuple[str, ...] = ()
+) -> Comparison:
+    """``load`` is to lie between ``low`` and ``high`` (all in the same SI unit)."""
+    return Comparison(load, low, high, limit_name, notes, cures)
+
+
+def requires(met: bool, *, found: str, expected: str, cures: tuple[str, ...] = ()) -> Requirement:
+    """Something must be so; ``found`` and ``expected`` say in plain words what is and what must be."""
+    return Requirement(met, found, expected, cures)
+
+
+def agree(one: Value, other: Value, *, one_name: str, other_name: str, used: str) -> Agreement:
+    """Two figures (same SI unit) are to agree within their combined uncertainty; ``used`` says which is used and why."""
+    return Agreement(one, other, one_name, other_name, used)
+
+
+def not_applicable(reason: str) -> NotApplicable:
+    """The rule does not speak of this rig, for ``reason``."""
+    return NotApplicable(reason)
+
+
+def undecided(*paths: str, reason: str) -> Undecided:
+    """The answer turns on the facts at ``paths``, which are not known; a path may begin with "." for the subject."""
+    return Undecided(paths, reason)
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """One check, as the engine runs it and the reference prints it."""
+
+    id: str  # plain hyphened words
+    title: str  # what must be so, in one line
+    check: Callable[..., Answer]
+    each: Mapping[str, Mapping[str, str]]  # subject pattern -> the needs that differ for it
+    needs: Mapping[str, str]  # parameter -> fact; a leading "." is of the subject
+    basis: str  # on whose authority
+    quantity: str  # plain words for the load; "{subject}" stands for the subject's name
+    limit_name: str  # plain words for the limit
+    why: str  # why it matters
+    unless: str  # when it does not apply
+    example: str  # a worked example
+    states: bool = False  # judged in every coupled state that was weighed
+    chain: bool = False  # its subjects are links of one chain: the weakest is named
+    cures: tuple[str, ...] = ()  # what clears it; "{excess}" stands for the mass to take away
+    origin: str = field(default="", compare=False)  # where it came from, set when it is loaded
+
+    @property
+    def optional(self) -> frozenset[str]:
+        """The parameters that may be absent: those with a default."""
+        return frozenset(n for n, p in inspect.signature(self.check).parameters.items() if p.default is not p.empty)
+
+    @property
+    def what(self) -> str:
+        """What it checks: the function's docstring."""
+        return inspect.cleandoc(self.check.__doc__ or "")
+
+
+class RuleError(ValueError):
+    """A rule that is not well formed; says which and why."""
+
+
+def rule(
+    id: str,
+    *,
+    title: str,
+    each: str | Mapping[str, Mapping[str, str]],
+    needs: Mapping[str, str],
+    basis: str,
+    quantity: str,
+    limit_name: str,
+    why: str,
+    example: str,
+    unless: str = "It always applies.",
+    states: bool = False,
+    chain: bool = False,
+    cures: tuple[str, ...] = (),
+) -> Callable[[Callable[..., Answer]], Rule]:
+    """Make a rule of the function below. Raises RuleError when id, needs and parameters do not fit together."""
+
+    def make(check: Callable[..., Answer]) -> Rule:
+        subjects: Mapping[str, Mapping[str, str]] = {each: {}} if isinstance(each, str) else each
+        if not re.fullmatch(r"[a-z0-9]+(-[a-z0-9]+)*(/[a-z0-9]+(-[a-z0-9]+)*)?", id):
+            raise RuleError(f"the rule id {id!r} is not plain hyphened words")
+        takes = set(inspect.signature(check).parameters)
+        for subject, own in subjects.items():
+            named = {*needs, *own}
+            if takes != named:
+                raise RuleError(
+                    f"rule {id}: {check.__name__} takes {sorted(takes)} but needs name {sorted(named)} for {subject}"
+                )
+        if not inspect.cleandoc(check.__doc__ or ""):
+            raise RuleError(f"rule {id}: {check.__name__} has no docstring to say what it checks")
+        return Rule(id, title, check, subjects, needs, basis, quantity, limit_name, why, unless, example, states, chain, cures)
+
+    return make
+
+
+def rules_in(module: ModuleType) -> list[Rule]:
+    """The rules a module defines, in the order of the file."""
+    return [value for value in vars(module).values() if isinstance(value, Rule)]

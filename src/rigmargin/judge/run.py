@@ -1,0 +1,194 @@
+"""Rules and facts to findings.
+
+The decision rule is guarded acceptance (after JCGM 106:2012, 8.3.2): with the expanded uncertainty U of the margin,
+``within`` when margin >= U, ``over`` when margin <= -U, else ``too_close``; with U = 0 a margin of exactly 0 is ``at_limit``.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+from typing import Any
+
+from rigmargin.judge import plugins
+from rigmargin.judge.finding import VERDICTS, Evidence, Finding, Report
+from rigmargin.judge.rule import Agreement, Answer, Comparison, NotApplicable, Requirement, Rule, Undecided
+from rigmargin.loads.estimate import Estimate
+from rigmargin.loads.facts import Facts, Known, Missing, how_to_learn
+from rigmargin.loads.value import Influence, Value, expanded, influences, nominal
+from rigmargin.spec.rig import Rig
+
+ZERO = 1e-9  # a margin smaller than this (SI) is exactly zero: what is left of unit conversion
+
+
+def judge(rig: Rig, ruleset: plugins.Ruleset | None = None) -> Report:
+    """Hold every load of ``rig`` against every limit of ``ruleset`` (by default that of the installed plugins)."""
+    ruleset = ruleset or plugins.load()
+    facts = Facts(rig)
+    findings = [Finding(f.name, "", "", "rule_failed", reason=f.reason) for f in ruleset.failures]
+    for rule in ruleset.rules:
+        findings += _run(rule, facts)
+    return Report(rig, facts, tuple(sorted(findings, key=_order)))
+
+
+def _order(finding: Finding) -> tuple[Any, ...]:
+    margin = finding.relative_margin
+    return VERDICTS.index(finding.verdict), margin is None, margin or 0.0, finding.rule, finding.subject, finding.state
+
+
+def _run(rule: Rule, facts: Facts) -> list[Finding]:
+    """One rule on each of its subjects, in each state it speaks of."""
+    findings: list[Finding] = []
+    for pattern, own in rule.each.items():
+        for subject in facts.expand(pattern):
+            needs = {**rule.needs, **own}
+            states = facts.states(_path(subject, needs.get("load", ""))) if rule.states else ("",)
+            findings += [_judge(rule, needs, subject, pattern, state, facts) for state in states]
+    return _name_weakest(findings) if rule.chain else findings
+
+
+def _judge(rule: Rule, needs: dict[str, str], subject: str, pattern: str, state: str, facts: Facts) -> Finding:
+    blank = Finding(rule.id, subject, state, "rule_failed", rule)
+    if pattern.endswith(".*") and subject == pattern.removesuffix(".*"):
+        return dataclasses.replace(blank, verdict="not_checked", missing=(Missing(subject, how_to_learn(subject)),))
+    known: dict[str, Known] = {}
+    missing: list[Missing] = []
+    for parameter, fact in needs.items():
+        found = facts.find(_path(subject, fact), state or "coupled")
+        if isinstance(found, Known):
+            known[parameter] = found
+        elif parameter not in rule.optional:
+            missing += [m for m in found if m not in missing]
+    if missing:
+        return dataclasses.replace(blank, verdict="not_checked", missing=tuple(missing), limit_name=rule.limit_name)
+    try:
+        answer = rule.check(**{name: fact.value for name, fact in known.items()})
+        return _finding(blank, rule, answer, known, facts)
+    except Exception as error:  # a rule may be a stranger's: its failure is a finding and the others go on
+        reason = f"rule {rule.id} ({rule.origin}) failed: {type(error).__name__}: {error}"
+        return dataclasses.replace(blank, verdict="rule_failed", reason=reason)
+
+
+def _path(subject: str, fact: str) -> str:
+    return subject + fact.rstrip(".") if fact.startswith(".") else fact
+
+
+def _finding(blank: Finding, rule: Rule, answer: Answer, known: dict[str, Known], facts: Facts) -> Finding:
+    words = tuple(Evidence(k.stated) for k in known.values() if k.stated)
+    if isinstance(answer, NotApplicable):
+        return dataclasses.replace(blank, verdict="not_applicable", reason=answer.reason, evidence=words)
+    if isinstance(answer, Undecided):
+        paths = [_path(blank.subject, path) for path in answer.paths]
+        missing = tuple(Missing(path, how_to_learn(path)) for path in paths)
+        return dataclasses.replace(
+            blank, verdict="not_checked", reason=answer.reason, missing=missing, evidence=words, limit_name=rule.limit_name
+        )
+    if isinstance(answer, Requirement):
+        verdict = "within" if answer.met else "unmet"
+        cures = () if answer.met else answer.cures
+        return dataclasses.replace(
+            blank, verdict=verdict, reason=answer.found, expected=answer.expected, cures=cures, evidence=words
+        )
+    if isinstance(answer, Agreement):
+        return _agreement(blank, answer, known, facts)
+    if isinstance(answer, Comparison):
+        return _comparison(blank, rule, answer, known, facts)
+    raise TypeError(f"it answered {answer!r}, which is not one of the answers a rule may give")
+
+
+def _comparison(blank: Finding, rule: Rule, answer: Comparison, known: dict[str, Known], facts: Facts) -> Finding:
+    margins = [answer.load - answer.low] if answer.low is not None else []
+    margins += [answer.high - answer.load] if answer.high is not None else []
+    margin = min(margins, key=nominal)
+    left, spread = nominal(margin), expanded(margin)
+    left = 0.0 if abs(left) < ZERO else left
+    estimate = _estimate(known)
+    bound = estimate is not None and estimate.at_least
+    verdict = _verdict(left, spread, "over" if answer.low is None else "outside_band")
+    missing: tuple[Missing, ...] = ()
+    reason = ""
+    passed_below = (
+        answer.high is not None and left == nominal(answer.high - answer.load) and verdict in ("over", "outside_band")
+    )
+    if bound and not passed_below and answer.high is not None:
+        verdict, reason = "not_checked", "only a lower bound of the load is known"
+        path = "weighings.coupled.tow_vehicle"
+        missing = (Missing(path, how_to_learn(path)),)
+    failed = verdict in ("over", "outside_band")
+    limit = next((k.stated for n, k in known.items() if n == "limit" and k.stated), None)
+    return dataclasses.replace(
+        blank,
+        verdict=verdict,
+        dimension=next((k.dimension for n, k in known.items() if n == "load"), "mass"),
+        load=nominal(answer.load),
+        low=None if answer.low is None else nominal(answer.low),
+        high=None if answer.high is None else nominal(answer.high),
+        margin=left,
+        uncertainty=spread,
+        at_least=bound,
+        limit_name=answer.limit_name or rule.limit_name,
+        limit=None if answer.limit_name else limit,
+        estimate=estimate,
+        reason=reason,
+        notes=answer.notes,
+        cures=(*answer.cures, *rule.cures) if failed else (),
+        excess=spread - left if failed else None,
+        missing=missing,
+        evidence=_evidence(margin, known, facts),
+        doubt=_doubt(margin),
+    )
+
+
+def _verdict(margin: float, spread: float, failing: str) -> str:
+    if spread < ZERO and margin == 0:
+        return "at_limit"
+    if margin >= spread:
+        return "within"
+    return failing if margin <= -spread else "too_close"
+
+
+def _agreement(blank: Finding, answer: Agreement, known: dict[str, Known], facts: Facts) -> Finding:
+    difference = answer.one - answer.other
+    apart, spread = abs(nominal(difference)), expanded(difference)
+    # two printed figures that were each rounded to a whole kilogram or pound cannot be told apart within one
+    agrees = apart <= max(spread, 1.0)
+    return dataclasses.replace(
+        blank,
+        verdict="within" if agrees else "conflict",
+        dimension=next(k.dimension for k in known.values() if k.dimension),
+        load=nominal(answer.one),
+        high=nominal(answer.other),
+        margin=None,
+        uncertainty=spread,
+        reason=answer.used,
+        other=(answer.one_name, answer.other_name),
+        evidence=_evidence(difference, known, facts),
+    )
+
+
+def _estimate(known: dict[str, Known]) -> Estimate | None:
+    """The estimate behind the load; of several, the one that is only a lower bound, else the one called load."""
+    made = {name: k.estimate for name, k in known.items() if k.estimate}
+    bounds = [e for e in made.values() if e.at_least]
+    return bounds[0] if bounds else made.get("load") or next(iter(made.values()), None)
+
+
+def _evidence(margin: Value, known: dict[str, Known], facts: Facts) -> tuple[Evidence, ...]:
+    """Every figure of the file the margin rests on, the one with the largest share of its uncertainty first, then words."""
+    found = [Evidence(stated, i) for i in influences(margin) for stated in [facts.rig.get(i.path)] if stated]
+    used = {e.stated.path for e in found}
+    return (*found, *(Evidence(k.stated) for k in known.values() if k.stated and k.stated.path not in used))
+
+
+def _doubt(margin: Value) -> Influence | None:
+    """The input with the largest share of the margin's uncertainty."""
+    first = next(iter(influences(margin)), None)
+    return first if first and first.share > 0 else None
+
+
+def _name_weakest(findings: list[Finding]) -> list[Finding]:
+    """Mark the link of a chain that leaves the least margin."""
+    compared = [f for f in findings if f.margin is not None]
+    if len(compared) < 2:
+        return findings
+    weakest = min(compared, key=lambda f: f.margin or 0.0)
+    return [dataclasses.replace(f, weakest_of=len(compared)) if f is weakest else f for f in findings]

@@ -1,0 +1,81 @@
+"""What a derivation yields: an estimate of a load, or what it lacked to make one."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from rigmargin.loads.value import Figures, Value
+from rigmargin.spec.rig import Rig
+from rigmargin.spec.stated import Stated
+
+#: How an estimate was made, best first. A lower one never replaces a higher one; all are shown.
+METHODS = ("weighed", "weighed_and_levers", "lower_bound", "computed", "stated")
+
+
+@dataclass(frozen=True, slots=True)
+class Estimate:
+    """One way of knowing a load."""
+
+    value: Value  # kg, or a plain ratio
+    method: str  # one of METHODS
+    how: str  # plain words
+    origin: str  # the path it mainly rests on, such as "weighings[0]"
+
+    @property
+    def at_least(self) -> bool:
+        """Whether the true load may be larger than this."""
+        return self.method == "lower_bound"
+
+
+@dataclass(frozen=True, slots=True)
+class Lack:
+    """What one derivation would have needed, by path."""
+
+    paths: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Load:
+    """One load of the rig in one state, with every way in which it is known."""
+
+    name: str  # such as "tow_vehicle.axles.rear"
+    state: str  # "coupled" (no bars, or bars slack) or "coupled_distributing"
+    dimension: str  # "mass" or "ratio"
+    estimates: tuple[Estimate, ...]  # best first
+    lacking: tuple[str, ...]  # when there is no estimate: the paths that would give one
+
+    @property
+    def best(self) -> Estimate | None:
+        """The estimate that is used."""
+        return self.estimates[0] if self.estimates else None
+
+
+class Ask:
+    """Fetches the figures of one derivation and remembers those that are absent.
+
+    An absent figure reads as 1 so that the arithmetic can run to its end and every gap is found in one pass; ``done``
+    then throws the result away.
+    """
+
+    def __init__(self, rig: Rig, figures: Figures) -> None:
+        self.rig, self.figures = rig, figures
+        self.missing: list[str] = []
+
+    def at(self, path: str) -> Value:
+        """The figure at ``path``."""
+        return self.of(self.rig.get(path), path)
+
+    def of(self, stated: Stated | None, path: str) -> Value:
+        """A figure that may be absent; ``path`` names it when it is."""
+        if stated is None:
+            self.lacks(path)
+            return 1.0
+        return self.figures.of(stated)
+
+    def lacks(self, *paths: str) -> None:
+        """Remember what is absent."""
+        self.missing += [path for path in paths if path not in self.missing]
+
+    def done(self, value: Value, method: str, how: str, origin: str) -> Estimate | Lack:
+        """The estimate, or what was missing for it."""
+        return Lack(tuple(self.missing)) if self.missing else Estimate(value, method, how, origin)

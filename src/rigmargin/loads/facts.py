@@ -1,0 +1,149 @@
+"""Everything that is known of a rig, by one spelling of names: stated figures, and loads derived from them.
+
+A fact is stated in the file, else derived, else missing; what is missing says what to read or to weigh.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+
+from rigmargin.loads import derive
+from rigmargin.loads.estimate import Estimate, Load
+from rigmargin.loads.value import Figures, Value
+from rigmargin.spec import schema
+from rigmargin.spec.rig import Rig
+from rigmargin.spec.stated import Stated
+
+COUPLED, DISTRIBUTING = derive.COUPLED, derive.DISTRIBUTING
+#: The rows of a limit that hold for each kind of coupling, besides those for brakes.
+USES = {
+    "weight_carrying": "weight_carrying",
+    "weight_distributing": "weight_distributing",
+    "fifth_wheel": "fifth_wheel",
+    "gooseneck": "gooseneck",
+    "pintle": "weight_carrying",
+    "european_ball": "weight_carrying",
+}
+_STATES = {
+    "alone": "Weigh the tow vehicle alone, loaded as it travels",
+    "coupled": "Weigh the rig coupled and loaded as it travels, with no distributing bars or with the bars slack",
+    "coupled_distributing": "Weigh the rig coupled and loaded as it travels, with the distributing bars tensioned",
+    "trailer_alone": "Weigh the loaded trailer alone",
+    "trailer_on_jack": "Weigh the coupling of the loaded trailer on its own scale, at towing height",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """A fact that is known."""
+
+    value: Value | str | tuple[str, ...]  # SI; a word or words for what is not a number
+    dimension: str  # "mass", "ratio", ... or empty
+    stated: Stated | None = None  # where it stands in the file
+    estimate: Estimate | None = None  # how it was derived
+
+
+@dataclass(frozen=True, slots=True)
+class Missing:
+    """A fact that is not known, with what would make it known."""
+
+    path: str
+    how: str
+
+
+@dataclass(slots=True)
+class Facts:
+    """The facts of one rig."""
+
+    rig: Rig
+    loads: derive.Loads = field(init=False)
+    _figures: Figures = field(init=False)
+
+    def __post_init__(self) -> None:
+        self._figures = Figures()
+        self.loads = derive.loads(self.rig, self._figures)
+
+    def states(self, name: str) -> tuple[str, ...]:
+        """The states in which a load of that name is known or asked for."""
+        return tuple(state for state in (COUPLED, DISTRIBUTING) if (name, state) in self.loads) or (COUPLED,)
+
+    def find(self, path: str, state: str = COUPLED) -> Known | tuple[Missing, ...]:
+        """The fact of that name, or what is missing for it.
+
+        A load is that of ``state``; a name such as ``tow_vehicle.gross@alone`` asks for one state whatever is judged. A mapping
+        of named things, such as ``coupling.parts``, is the tuple of their names (or roles).
+        """
+        path, _, exact = path.partition("@")
+        if exact and (path, exact) not in self.loads:
+            missing = f"weighings.{exact}.tow_vehicle"
+            return (Missing(missing, how_to_learn(missing)),)
+        load = self.loads.get((path, exact or state)) or self.loads.get((path, COUPLED))
+        if load is not None:
+            return self._load(load)
+        if self.rig.names.get(path):
+            return Known(tuple(self._called(path, name) for name in self.rig.names[path]), "")
+        node = schema.at(_key(path))
+        stated = self.rig.get(path)
+        if stated is None and node is not None and node.get("x-by-use"):
+            return self._row(path)
+        if stated is None:
+            return (Missing(path, how_to_learn(path)),)
+        if isinstance(stated.value, (int, float)):
+            return Known(self._figures.of(stated), stated.dimension, stated)
+        return Known(stated.value, stated.dimension, stated)
+
+    def _called(self, path: str, name: str) -> str:
+        """The name of an entry, or its role in plain words where the file gives one."""
+        return self.rig.word(f"{path}.{name}.role").replace("_", " ") or name
+
+    def _load(self, load: Load) -> Known | tuple[Missing, ...]:
+        if load.best is None:
+            return tuple(Missing(path, how_to_learn(path)) for path in load.lacking)
+        return Known(load.best.value, load.dimension, estimate=load.best)
+
+    def _row(self, path: str) -> Known | tuple[Missing, ...]:
+        """The row of a limit for this rig's coupling and brakes; the lower of the two when both are given."""
+        given = {row: self.rig.get(f"{path}.{row}") for row in schema.ROWS}
+        if not any(given.values()):
+            return (Missing(path, how_to_learn(path)),)
+        kind, actuation = self.rig.word("coupling.kind"), self.rig.word("trailer.brakes.actuation")
+        wanted = [USES[kind]]
+        if given["braked"] or given["unbraked"]:
+            if not actuation:
+                return (Missing("trailer.brakes.actuation", how_to_learn("trailer.brakes.actuation")),)
+            wanted.append("unbraked" if actuation == "none" else "braked")
+        rows = [row for name in wanted for row in [given[name]] if row]
+        if rows:
+            lowest = min(rows, key=lambda row: row.number)
+            return Known(self._figures.of(lowest), lowest.dimension, lowest)
+        rows_given = " and ".join(row for row, figure in given.items() if figure)
+        how = f"The file gives the row {rows_given} only; look up the row {' or '.join(wanted)}. {how_to_learn(path)}"
+        return (Missing(f"{path}.{wanted[-1]}", how),)
+
+    def expand(self, pattern: str) -> Iterator[str]:
+        """The subjects a pattern such as ``trailer.axles.*`` stands for in this rig; the mapping itself when it is empty."""
+        if not pattern.endswith(".*"):
+            yield pattern
+            return
+        base = pattern.removesuffix(".*")
+        names = self.rig.names.get(base, ())
+        yield from (f"{base}.{name}" for name in names)
+        if not names:
+            yield base
+
+
+def _key(path: str) -> tuple[str | int, ...]:
+    return tuple(int(part) if part.isdigit() else part for part in path.replace("[", ".").replace("]", "").split("."))
+
+
+def how_to_learn(path: str) -> str:
+    """Plain words on where a figure is printed or how it is measured."""
+    head, _, rest = path.partition(".")
+    if head == "weighings":
+        state, _, reading = rest.partition(".")
+        node = schema.at(("weighings", 0, *reading.split("."))) or {}
+        what = str(node.get("title", reading)).lower()
+        return f"{_STATES[state]}, and copy the ticket (weighings, state: {state}; {reading}: the reading of the {what})."
+    node = schema.at(_key(path)) or {}
+    return str(node.get("description", f"State {path} in the file."))

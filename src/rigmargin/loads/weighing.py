@@ -1,0 +1,187 @@
+"""What tickets prove, and nothing that they do not.
+
+Each ticket is first brought to the rig as it travels now: what was not on the scale is added, what has since left is taken
+off, each at its station. Then every load follows by sums and differences of readings; a reading used twice is one variable.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from rigmargin.loads import statics
+from rigmargin.loads.estimate import Ask, Estimate, Lack
+from rigmargin.loads.value import Figures, Value
+from rigmargin.spec.rig import Item, Rig, Weighing
+
+COUPLED = ("coupled", "coupled_distributing")
+
+
+@dataclass(frozen=True, slots=True)
+class Readings:
+    """The latest ticket of each state."""
+
+    rig: Rig
+    figures: Figures
+    latest: dict[str, Weighing]
+
+    def ask(self) -> Ask:
+        """A fresh collector of figures for one derivation."""
+        return Ask(self.rig, self.figures)
+
+    def front(self, ask: Ask, state: str) -> Value:
+        """The tow vehicle's front axle in ``state``, as it travels now, kg."""
+        return self._axle(ask, state, "front")
+
+    def rear(self, ask: Ask, state: str) -> Value:
+        """The tow vehicle's rear axle in ``state``, as it travels now, kg."""
+        return self._axle(ask, state, "rear")
+
+    def tow_vehicle(self, ask: Ask, state: str) -> Value:
+        """Both axles of the tow vehicle in ``state``, as it travels now, kg."""
+        ticket = self._ticket(ask, state, "tow_vehicle")
+        if ticket is None:
+            return 1.0
+        whole = self._first(ticket, ("tow_vehicle",), ("all",) if state == "alone" else ())
+        if whole is None:
+            whole = self._axle_reading(ask, ticket, "front") + self._axle_reading(ask, ticket, "rear")
+        return whole + self._vehicle_change(ask, ticket)
+
+    def trailer_axles(self, ask: Ask, state: str) -> Value:
+        """All the trailer's axles in ``state``, as it travels now, kg."""
+        ticket = self._ticket(ask, state, "trailer_axles")
+        if ticket is None:
+            return 1.0
+        return self._group(ask, ticket) + self._trailer_change(ask, ticket).behind
+
+    def trailer_axle(self, ask: Ask, state: str, name: str) -> Value:
+        """One entry of the trailer's axles in ``state``, kg; only while nothing has moved since the ticket."""
+        ticket = self._ticket(ask, state, f"trailer_axles.{name}")
+        if ticket is None:
+            return 1.0
+        reading = ticket.readings.get(f"trailer_axles.{name}")
+        if any(self._changed(ticket, item) for item in self.rig.trailer_items):
+            ask.lacks(f"{ticket.path}.trailer_axles.{name}")  # how a change spreads over unlike axles is not known
+        return ask.of(reading, f"weighings.{state}.trailer_axles.{name}")
+
+    def coupling(self, ask: Ask, state: str) -> Value:
+        """A load read at the coupling itself, as it travels now, kg."""
+        ticket = self._ticket(ask, state, "coupling")
+        if ticket is None:
+            return 1.0
+        reading = ask.of(ticket.readings.get("coupling"), f"weighings.{state}.coupling")
+        return reading + self._trailer_change(ask, ticket).ahead
+
+    def all(self, ask: Ask, state: str) -> Value:
+        """Everything on the scale in ``state``, as it travels now, kg."""
+        ticket = self._ticket(ask, state, "all")
+        if ticket is None:
+            return 1.0
+        whole = self._first(ticket, ("all",))
+        if whole is not None:
+            return whole + self._mass_change(ask, ticket)
+        if state in COUPLED:
+            return self.tow_vehicle(ask, state) + self.trailer_axles(ask, state)
+        if state == "trailer_alone":
+            return self.coupling(ask, state) + self.trailer_axles(ask, state)
+        return self.tow_vehicle(ask, state)
+
+    def changed(self, ticket: Weighing) -> bool:
+        """Whether anything that counts on this ticket has come aboard or left since."""
+        items = (*self.rig.tow_items, *self.rig.trailer_items)
+        return not ticket.hardware or any(self._changed(ticket, item) for item in items)
+
+    # --- one ticket's parts ------------------------------------------------------------------------------------------
+
+    def _ticket(self, ask: Ask, state: str, reading: str) -> Weighing | None:
+        ticket = self.latest.get(state)
+        if ticket is None:
+            ask.lacks(f"weighings.{state}.{reading}")
+        return ticket
+
+    def _first(self, ticket: Weighing, *choices: tuple[str, ...]) -> Value | None:
+        for names in choices:
+            found = [ticket.readings[name] for name in names if name in ticket.readings]
+            if found and len(found) == len(names):
+                return sum((self.figures.of(f) for f in found[1:]), self.figures.of(found[0]))
+        return None
+
+    def _axle_reading(self, ask: Ask, ticket: Weighing, axle: str) -> Value:
+        value = self._first(ticket, (axle,), (f"{axle}_left", f"{axle}_right"))
+        if value is None:
+            ask.lacks(f"weighings.{ticket.state}.{axle}")
+            return 1.0
+        return value
+
+    def _axle(self, ask: Ask, state: str, axle: str) -> Value:
+        ticket = self._ticket(ask, state, axle)
+        if ticket is None:
+            return 1.0
+        change = self._pair_change(ask, ticket)
+        return self._axle_reading(ask, ticket, axle) + (change.ahead if axle == "front" else change.behind)
+
+    def _group(self, ask: Ask, ticket: Weighing) -> Value:
+        each = tuple(f"trailer_axles.{axle.name}" for axle in self.rig.trailer_axles)
+        value = self._first(ticket, ("trailer_axles",), each)
+        if value is None:
+            ask.lacks(f"weighings.{ticket.state}.trailer_axles")
+            return 1.0
+        return value
+
+    # --- what has changed since the ticket ---------------------------------------------------------------------------
+
+    def _changed(self, ticket: Weighing, item: Item) -> float:
+        """1 for what came aboard since the ticket, -1 for what left, 0 for what stayed as it was."""
+        then = ticket.aboard is None or item.name in ticket.aboard
+        return statics.aboard(item) - (1.0 if then else 0.0)
+
+    def _pair_change(self, ask: Ask, ticket: Weighing) -> statics.Pair:
+        """Change on the tow vehicle's front and rear axle."""
+        change = statics.tow_items(ask, lambda item: self._changed(ticket, item))
+        if not ticket.hardware:
+            change = change + statics.at_coupling(ask, statics.hardware(ask))
+        if ticket.state in COUPLED and self._trailer_changed(ticket):
+            change = change + statics.at_coupling(ask, self._trailer_change(ask, ticket).ahead)
+        return change
+
+    def _vehicle_change(self, ask: Ask, ticket: Weighing) -> Value:
+        """Change of the tow vehicle's whole mass on its wheels."""
+        change = statics.total(ask, self.rig.tow_items, lambda item: self._changed(ticket, item))
+        if not ticket.hardware:
+            change = change + statics.hardware(ask)
+        if ticket.state in COUPLED and self._trailer_changed(ticket):
+            change = change + self._trailer_change(ask, ticket).ahead
+        return change
+
+    def _trailer_changed(self, ticket: Weighing) -> bool:
+        return any(self._changed(ticket, item) for item in self.rig.trailer_items)
+
+    def _trailer_change(self, ask: Ask, ticket: Weighing) -> statics.Pair:
+        """Change on the coupling and on the trailer's axles."""
+        return statics.trailer_items(ask, lambda item: self._changed(ticket, item))
+
+    def _mass_change(self, ask: Ask, ticket: Weighing) -> Value:
+        """Change of everything that stood on the scale."""
+        items: tuple[Item, ...] = ()
+        if ticket.state in ("alone", *COUPLED):
+            items += self.rig.tow_items
+        if ticket.state != "alone":
+            items += self.rig.trailer_items
+        change = statics.total(ask, items, lambda item: self._changed(ticket, item))
+        needs_hardware = not ticket.hardware and ticket.state in ("alone", *COUPLED)
+        return change + statics.hardware(ask) if needs_hardware else change
+
+
+def latest(rig: Rig, figures: Figures) -> Readings:
+    """The newest ticket of each state; of two from one day, the later in the file."""
+    found: dict[str, Weighing] = {}
+    for ticket in rig.weighings:
+        known = found.get(ticket.state)
+        if known is None or ticket.on >= known.on:
+            found[ticket.state] = ticket
+    return Readings(rig, figures, found)
+
+
+def kept(results: Sequence[Estimate | Lack]) -> tuple[list[Estimate], list[Lack]]:
+    """The estimates and the lacks apart, each in order."""
+    return [r for r in results if isinstance(r, Estimate)], [r for r in results if isinstance(r, Lack)]

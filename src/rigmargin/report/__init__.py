@@ -1,0 +1,1 @@
+"""One judged rig as terminal text, Markdown, HTML and JSON. No arithmetic on loads happens here."""

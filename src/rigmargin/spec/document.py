@@ -1,0 +1,290 @@
+"""YAML text to plain data, with the line and column of every key and every value.
+
+The reader keeps to what JSON can say: mappings with text keys, lists, text, numbers, true, false and null. Plain scalars
+are read by JSON's own rules, so ``no``, ``1:30``, ``010`` and dates stay text. Anchors, aliases, merges, tags, second
+documents and duplicate keys are refused. Meaning (fields, units) is not this module's business.
+"""
+
+from __future__ import annotations
+
+import re
+import stat
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+import yaml
+
+from rigmargin.spec.problem import FileProblems, Problem, shown
+
+Key = tuple[str | int, ...]  # a place in the data: mapping keys and list positions
+Place = tuple[int, int]  # line and column, both from 1
+
+MAX_BYTES = 1024 * 1024
+MAX_DEPTH = 40
+_LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)  # libyaml where it is built in; the same events either way
+_INTEGER = re.compile(r"-?(?:0|[1-9][0-9]*)\Z")
+_DECIMAL = re.compile(r"-?(?:0|[1-9][0-9]*)(?:\.[0-9]+)?(?:[eE][+-]?[0-9]+)?\Z")
+_WORDS: dict[str, object] = {"true": True, "false": False, "null": None, "": None}
+
+
+@dataclass(frozen=True, slots=True)
+class Document:
+    """One file's data and where each piece of it stands."""
+
+    file: str
+    data: Any
+    values: dict[Key, Place]  # where each value starts
+    keys: dict[Key, Place]  # where each mapping key stands, by the path of its value
+    problems: tuple[Problem, ...] = ()  # what the text does that a rig file may not, though its data could be read
+
+    def place(self, path: Key) -> Place:
+        """Line and column of the value at ``path``, or of its nearest parent that has one."""
+        while path and path not in self.values:
+            path = path[:-1]
+        return self.values.get(path, (1, 1))
+
+    def problem(self, path: Key, found: str, expected: str, cure: str, *, at_key: bool = False) -> Problem:
+        """A Problem at ``path`` of this document; ``at_key`` points at the key instead of its value."""
+        line, column = self.keys.get(path) or self.place(path) if at_key else self.place(path)
+        return Problem(self.file, line, column, dotted(path), found, expected, cure)
+
+
+def dotted(path: Key) -> str:
+    """``("weighings", 0, "front")`` as ``weighings[0].front``."""
+    text = ""
+    for part in path:
+        text += f"[{part}]" if isinstance(part, int) else f".{part}" if text else part
+    return text
+
+
+def read(path: str | Path) -> Document:
+    """Read one YAML file. Raises FileProblems when it cannot be read as described above."""
+    name = str(path)
+    try:
+        mode = Path(path).stat()
+        if not stat.S_ISREG(mode.st_mode):
+            what = "a folder" if stat.S_ISDIR(mode.st_mode) else "something that is not a file"
+            raise _whole(name, what, "one YAML file", "name the file itself")
+        if mode.st_size > MAX_BYTES:
+            raise _too_large(name, mode.st_size)
+        with Path(path).open("rb") as stream:
+            raw = stream.read(MAX_BYTES + 1)
+    except OSError as error:
+        reason = (error.strerror or str(error)).lower()
+        raise _whole(name, f"no readable file ({reason})", "a YAML file", "check the name and its permissions") from None
+    except ValueError:
+        raise _whole(name, "a name no file can have", "the name of a YAML file", "check the name") from None
+    if len(raw) > MAX_BYTES:
+        raise _too_large(name, len(raw))
+    try:
+        text = raw.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = raw.count(b"\n", 0, error.start) + 1
+        column = error.start - raw.rfind(b"\n", 0, error.start)
+        raise FileProblems(
+            [Problem(name, line, column, "", f"the byte 0x{raw[error.start]:02x}", "text in UTF-8", "save the file as UTF-8")]
+        ) from None
+    return parse(text, name)
+
+
+def parse(text: str, file: str) -> Document:
+    """Parse YAML text that came from ``file``. Raises FileProblems when no data can be got out of it at all."""
+    builder = _Builder(file)
+    broken = True
+    try:
+        for event in yaml.parse(text, Loader=_LOADER):
+            builder.take(event)
+        broken = False
+    except yaml.reader.ReaderError as error:
+        position = error.position if isinstance(error.position, int) else 0
+        # libyaml counts bytes, the Python reader characters: find the character itself
+        offset = next((i for i, c in enumerate(text) if ord(c) == error.character), position)
+        line, column = text.count("\n", 0, offset) + 1, offset - text.rfind("\n", 0, offset)
+        builder.refuse((line, column), (), f"the control character U+{int(error.character):04X}", "printable text", "delete it")
+    except yaml.MarkedYAMLError as error:
+        mark = error.problem_mark or error.context_mark
+        place = (mark.line + 1, mark.column + 1) if mark else (1, 1)
+        builder.refuse(place, (), *_syntax(text, place, error.problem or "broken YAML"))
+    except _TooDeep:
+        pass
+    if not broken and not isinstance(builder.data, dict):
+        what = "a list" if isinstance(builder.data, list) else "nothing" if builder.data is None else "a single value"
+        raise _whole(file, what, "a mapping of fields, one 'name: value' a line", "begin the file with its first field")
+    if broken:
+        raise FileProblems(builder.problems)
+    return Document(file, builder.data, builder.values, builder.keys, tuple(builder.problems))
+
+
+def _whole(file: str, found: str, expected: str, cure: str) -> FileProblems:
+    return FileProblems([Problem(file, 0, 0, "", found, expected, cure)])
+
+
+def _too_large(file: str, size: int) -> FileProblems:
+    return _whole(file, f"{size} bytes", f"at most {MAX_BYTES} bytes (1 MiB)", "check that this is the right file")
+
+
+def _syntax(text: str, place: Place, problem: str) -> tuple[str, str, str]:
+    """Found, expected and cure for a YAML syntax error, in words that do not depend on the parser used."""
+    lines = text.splitlines()
+    line = lines[place[0] - 1] if place[0] <= len(lines) else ""
+    if "\t" in line[: len(line) - len(line.lstrip())]:
+        return "a tab in the indentation", "spaces only", "replace the tab by spaces"
+    if line.count(": ") > 1 and not line.lstrip().startswith(("-", "{")):
+        return "a second ': ' in one line", "one 'name: value' a line", "put the text in quotes, or the mapping in { }"
+    return (
+        f"YAML that cannot be read ({shown(problem)})",
+        "one 'name: value' a line, indented alike under its parent",
+        "compare the indentation and the brackets here with the lines above",
+    )
+
+
+class _TooDeep(Exception):
+    """Raised to stop at a nesting no real file has."""
+
+
+@dataclass(slots=True)
+class _Open:
+    """A mapping or list that is being filled."""
+
+    path: Key
+    data: Any
+    key: str | None = None  # the mapping key that waits for its value
+
+
+@dataclass(slots=True)
+class _Builder:
+    file: str
+    data: Any = None
+    values: dict[Key, Place] = field(default_factory=dict)
+    keys: dict[Key, Place] = field(default_factory=dict)
+    problems: list[Problem] = field(default_factory=list)
+    stack: list[_Open] = field(default_factory=list)
+    documents: int = 0
+
+    def refuse(self, place: Place, path: Key, found: str, expected: str, cure: str) -> None:
+        self.problems.append(Problem(self.file, *place, dotted(path), found, expected, cure))
+
+    def take(self, event: yaml.Event) -> None:
+        place = (event.start_mark.line + 1, event.start_mark.column + 1)
+        if isinstance(event, yaml.ScalarEvent):
+            self._scalar(event, place)
+        elif isinstance(event, (yaml.MappingStartEvent, yaml.SequenceStartEvent)):
+            self._open(event, place)
+        elif isinstance(event, (yaml.MappingEndEvent, yaml.SequenceEndEvent)):
+            self.stack.pop()
+        elif isinstance(event, yaml.AliasEvent):
+            self._alias(event, place)
+        elif isinstance(event, yaml.DocumentStartEvent):
+            self.documents += 1
+            if self.documents == 2:
+                self.refuse(place, (), "a second document ('---')", "one rig a file", "put it in a file of its own")
+
+    def _wants_key(self) -> bool:
+        return bool(self.stack) and isinstance(self.stack[-1].data, dict) and self.stack[-1].key is None
+
+    def _path(self) -> Key:
+        if not self.stack:
+            return ()
+        top = self.stack[-1]
+        if isinstance(top.data, list):
+            return (*top.path, len(top.data))
+        return (*top.path, top.key if top.key is not None else "?")
+
+    def _put(self, value: Any, place: Place) -> Key:
+        path = self._path()
+        if not self.stack:
+            if self.documents < 2:
+                self.data = value
+        elif isinstance(self.stack[-1].data, list):
+            self.stack[-1].data.append(value)
+        else:
+            self.stack[-1].data[self.stack[-1].key] = value
+            self.stack[-1].key = None
+        if self.documents < 2:
+            self.values[path] = place
+        return path
+
+    def _marks(self, event: yaml.Event, place: Place, path: Key) -> None:
+        if getattr(event, "anchor", None):
+            self.refuse(
+                place, path, f"the anchor {shown('&' + event.anchor)}", "plain values", "write the value out where it is needed"
+            )
+        tag = getattr(event, "tag", None)
+        if tag and tag != "!":
+            self.refuse(
+                place, path, f"the tag {shown(tag)}", "plain values", "delete the tag; put text in quotes if it must stay text"
+            )
+
+    def _scalar(self, event: yaml.ScalarEvent, place: Place) -> None:
+        plain = event.style is None or event.style == ""
+        if self._wants_key():
+            self._key(str(event.value), place, plain)
+            self._marks(event, place, self._path())
+            return
+        self._marks(event, place, self._path())
+        self._put(scalar(event.value) if plain else event.value, place)
+
+    def _key(self, name: str, place: Place, plain: bool) -> None:
+        top = self.stack[-1]
+        path = (*top.path, name)
+        if name == "<<" and plain:
+            self.refuse(place, path, "the merge key '<<'", "plain fields", "write the fields out here")
+        elif name in top.data:
+            line, column = self.keys[path]
+            self.refuse(
+                place,
+                path,
+                f"{shown(name)} a second time",
+                f"it once (it stands at {line}:{column})",
+                "delete or rename one of the two",
+            )
+        else:
+            self.keys[path] = place
+        top.key = name
+        top.data.setdefault(name, None)
+
+    def _open(self, event: yaml.Event, place: Place) -> None:
+        if self._wants_key():
+            self.refuse(place, self._path(), "a list or mapping as a name", "text as a name", "give the field a plain name")
+            self.stack[-1].key = "?"
+        if len(self.stack) >= MAX_DEPTH:
+            self.refuse(
+                place,
+                (),
+                f"more than {MAX_DEPTH} levels of nesting",
+                "a rig file's few levels",
+                "check the brackets and the indentation",
+            )
+            raise _TooDeep
+        self._marks(event, place, self._path())
+        data: Any = {} if isinstance(event, yaml.MappingStartEvent) else []
+        self.stack.append(_Open(self._put(data, place), data))
+
+    def _alias(self, event: yaml.AliasEvent, place: Place) -> None:
+        if self._wants_key():
+            self.stack[-1].key = "?"
+            self.refuse(place, self._path(), f"the alias {shown('*' + event.anchor)}", "plain names", "write the name out here")
+            return
+        self.refuse(place, self._path(), f"the alias {shown('*' + event.anchor)}", "plain values", "write the value out here")
+        self._put(None, place)
+
+
+def scalar(text: str) -> object:
+    """A plain YAML scalar by JSON's rules: true, false, null, JSON numbers; everything else stays text."""
+    if text in _WORDS:
+        return _WORDS[text]
+    if _INTEGER.match(text):
+        return int(text) if len(text) <= 15 else text
+    if _DECIMAL.match(text):
+        return float(text)
+    return text
+
+
+def walk(data: Any, path: Key = ()) -> Iterator[tuple[Key, Any]]:
+    """Every value of ``data`` with its path, parents before children."""
+    yield path, data
+    items = data.items() if isinstance(data, dict) else enumerate(data) if isinstance(data, list) else ()
+    for key, value in items:
+        yield from walk(value, (*path, key))

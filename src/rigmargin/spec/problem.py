@@ -1,0 +1,49 @@
+"""What is wrong with a file, said so that its owner can mend it.
+
+One class and its one-line form live here; deciding *what* is wrong belongs to the modules that read.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+_CONTROL = re.compile(r"[\x00-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069]")
+
+
+def printable(text: object) -> str:
+    """``text`` on one line, with control and direction-changing characters made visible as escapes."""
+    return _CONTROL.sub(lambda m: m.group().encode("unicode_escape").decode("ascii"), str(text))
+
+
+def shown(value: object, most: int = 60) -> str:
+    """A value from a file, quoted and shortened so that a message stays one readable line."""
+    text = printable(value)
+    return f"'{text if len(text) <= most else text[: most - 1] + '…'}'"
+
+
+@dataclass(frozen=True, order=True, slots=True)
+class Problem:
+    """One mistake in one file, at one place."""
+
+    file: str  # as the user named it
+    line: int  # from 1; 0 when the whole file is meant
+    column: int  # from 1; 0 when the whole file is meant
+    path: str  # where in the data, such as "tow_vehicle.axles.rear.max_load"; empty for the file itself
+    found: str  # what stands there
+    expected: str  # what may stand there
+    cure: str  # what to do about it
+
+    def __str__(self) -> str:
+        place = f"{self.file}:{self.line}:{self.column}" if self.line else self.file
+        path = f"{self.path}: " if self.path else ""
+        return printable(f"{place}: {path}found {self.found}; expected {self.expected}; {self.cure}")
+
+
+class FileProblems(Exception):
+    """A file that cannot be used, with everything that is wrong with it, sorted by line."""
+
+    def __init__(self, problems: Iterable[Problem]) -> None:
+        self.problems: tuple[Problem, ...] = tuple(sorted(problems))
+        super().__init__("\n".join(map(str, self.problems)))

@@ -1,0 +1,228 @@
+"""The rig as typed, frozen data in SI, built from what its file states.
+
+Every field is a ``Stated`` (a figure with its origin) or None when the file does not give it. ``load`` is the one way from a
+file's name to a Rig; it raises with every problem of the file at once.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from rigmargin.spec import document as documents
+from rigmargin.spec import references, schema, stated, synonyms, units
+from rigmargin.spec.document import Document
+from rigmargin.spec.problem import FileProblems, Problem
+from rigmargin.spec.stated import Stated
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """One thing, person or tank's contents with a place along its vehicle."""
+
+    name: str
+    path: str
+    mass: Stated | None  # kg; a tank has none and is counted by volume
+    station: Stated | None  # m ahead of the rear axle, or behind the coupling
+    person: bool = False
+    aboard: bool = True  # travels now
+    tank: Tank | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Tank:
+    """A tank's contents."""
+
+    holds: str
+    volume: Stated  # m3 when full
+    filled: Stated  # share of the volume, or m3 (see ``dimension``)
+
+
+@dataclass(frozen=True, slots=True)
+class Included:
+    """A load item that the unloaded mass already holds, wholly or (with ``mass``) in part."""
+
+    item: str
+    mass: Stated | None  # kg
+
+
+@dataclass(frozen=True, slots=True)
+class Unloaded:
+    """A vehicle as built. ``ahead`` and ``behind`` are the front and rear axle, or the coupling and the axles."""
+
+    total: Stated | None
+    ahead: Stated | None
+    behind: Stated | None
+    includes: tuple[Included, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class TrailerAxle:
+    """One entry of the trailer's axles, standing for ``number`` like axles."""
+
+    name: str
+    number: int
+    equalized: str  # "yes", "no" or "" when not stated
+
+
+@dataclass(frozen=True, slots=True)
+class Weighing:
+    """One ticket."""
+
+    index: int  # its position in the file
+    state: str
+    on: str  # ISO date or empty
+    readings: Mapping[str, Stated]  # "front", "rear", "trailer_axles", "trailer_axles.<name>", ...
+    aboard: tuple[str, ...] | None  # names of what was on the scale; None when everything was
+    hardware: bool  # the hitch hardware was on the vehicle
+
+    @property
+    def path(self) -> str:
+        """The ticket's path in the file."""
+        return f"weighings[{self.index}]"
+
+
+@dataclass(frozen=True, slots=True)
+class Rig:
+    """One rig file, read and understood."""
+
+    file: str  # as the user named it
+    name: str
+    places: tuple[str, ...]
+    stated: Mapping[str, Stated]  # every figure and word by path
+    words: Mapping[str, str]  # path of a field to the label word its owner used for it
+    tow_items: tuple[Item, ...]
+    trailer_items: tuple[Item, ...]
+    tow_unloaded: Unloaded
+    trailer_unloaded: Unloaded
+    trailer_axles: tuple[TrailerAxle, ...]
+    weighings: tuple[Weighing, ...]
+    names: Mapping[str, tuple[str, ...]]  # the names a mapping of the file holds, by the mapping's path
+
+    def get(self, path: str) -> Stated | None:
+        """The figure or word stated at ``path``, or None."""
+        return self.stated.get(path)
+
+    def word(self, path: str) -> str:
+        """The word stated at ``path``, or an empty text."""
+        found = self.stated.get(path)
+        return found.word if found else ""
+
+
+def load(path: str | Path) -> Rig:
+    """Read a rig file. Raises FileProblems with everything that is wrong with it."""
+    return build(documents.read(path))
+
+
+def parse(text: str, file: str) -> Rig:
+    """The same from text, for files that are not on disk. Raises FileProblems."""
+    return build(documents.parse(text, file))
+
+
+def build(document: Document) -> Rig:
+    """A Rig from a document. Raises FileProblems."""
+    problems = [*document.problems, *schema.check(document)]
+    canonical, words, twice = synonyms.canonical(document)
+    figures, implausible = stated.figures(canonical)
+    problems += twice + implausible + references.check(canonical)
+    if problems:
+        raise FileProblems(_first_at_each_place(problems))
+    return _model(canonical, figures, words)
+
+
+def _first_at_each_place(problems: list[Problem]) -> list[Problem]:
+    """One problem for each place and path: what is wrong twice over is said once, in its most particular form."""
+    kept: dict[tuple[int, int, str], Problem] = {}
+    for problem in problems:
+        kept.setdefault((problem.line, problem.column, problem.path), problem)
+    return list(kept.values())
+
+
+def _model(document: Document, figures: dict[str, Stated], words: dict[str, str]) -> Rig:
+    data: dict[str, Any] = document.data
+    places = figures.get("places")
+    axles = data["trailer"].get("axles", {})
+    return Rig(
+        file=document.file,
+        name=str(data["name"]),
+        places=places.value if places and isinstance(places.value, tuple) else (),
+        stated=figures,
+        words=words,
+        tow_items=_items(document, figures, "tow_vehicle"),
+        trailer_items=_items(document, figures, "trailer"),
+        tow_unloaded=_unloaded(document, figures, "tow_vehicle", "front", "rear"),
+        trailer_unloaded=_unloaded(document, figures, "trailer", "coupling", "axles"),
+        trailer_axles=tuple(TrailerAxle(n, a.get("number", 1), a.get("equalized", "")) for n, a in axles.items()),
+        weighings=tuple(_weighing(i, w, figures) for i, w in enumerate(data.get("weighings", ()))),
+        names={
+            "tow_vehicle.axles": ("front", "rear"),
+            "trailer.axles": tuple(axles),
+            "coupling.parts": tuple(data["coupling"].get("parts", {})),
+            "options": tuple(data.get("options", {})),
+        },
+    )
+
+
+def _items(document: Document, figures: dict[str, Stated], vehicle: str) -> tuple[Item, ...]:
+    items: list[Item] = []
+    for name, entry in document.data[vehicle].get("load", {}).items():
+        path = f"{vehicle}.load.{name}"
+        person, aboard = entry.get("person") == "yes", entry.get("aboard") != "no"
+        items.append(Item(name, path, figures[f"{path}.mass"], _station(figures, vehicle, path), person, aboard))
+    for name, entry in document.data[vehicle].get("tanks", {}).items():
+        path = f"{vehicle}.tanks.{name}"
+        tank = Tank(entry["holds"], figures[f"{path}.volume"], _filled(figures[f"{path}.filled"], entry.get("source", "")))
+        items.append(Item(name, path, None, _station(figures, vehicle, path), aboard=entry.get("aboard") != "no", tank=tank))
+    return tuple(items)
+
+
+def _station(figures: dict[str, Stated], vehicle: str, path: str) -> Stated | None:
+    at = figures.get(f"{path}.at")
+    if at is None:
+        return None
+    named = figures.get(f"{vehicle}.stations.{at.word}")
+    if named:
+        return named
+    distance = units.parse(at.word, "length")
+    return Stated(at.path, distance.si, at.line, "length", distance.unit, abs(distance.si) * stated.relative_sigma("measured"))
+
+
+def _filled(text: Stated, source: str) -> Stated:
+    """How full a tank is, as a share or a volume, with its uncertainty."""
+    how = schema.fill(text.word)
+    if isinstance(how, units.Quantity):
+        return Stated(
+            text.path, how.si, text.line, "volume", how.unit, how.si * stated.relative_sigma(source or "owner_estimate"), source
+        )
+    assert how is not None  # the schema has refused everything else
+    exact = how in (0.0, 1.0) or source in ("scale_ticket", "measured")
+    return Stated(text.path, how, text.line, "ratio", "%", 0.0 if exact else stated.relative_sigma("tank_fill"), source)
+
+
+def _unloaded(document: Document, figures: dict[str, Stated], vehicle: str, ahead: str, behind: str) -> Unloaded:
+    base = f"{vehicle}.unloaded"
+    total = figures.get(f"{base}.total") or figures.get(base)
+    listed = figures.get(f"{base}.includes")
+    includes = tuple(_included(listed, text) for text in listed.value) if listed and isinstance(listed.value, tuple) else ()
+    return Unloaded(total, figures.get(f"{base}.{ahead}"), figures.get(f"{base}.{behind}"), includes)
+
+
+def _included(listed: Stated, text: str) -> Included:
+    name, mass = references.split_included(text)
+    if mass is None:
+        return Included(name, None)
+    return Included(name, Stated(f"{listed.path}.{name}", mass.si, listed.line, "mass", mass.unit, 0.0, listed.source))
+
+
+def _weighing(index: int, entry: dict[str, Any], figures: dict[str, Stated]) -> Weighing:
+    base = f"weighings[{index}]."
+    readings = {
+        path.removeprefix(base): figure
+        for path, figure in figures.items()
+        if path.startswith(base) and figure.dimension == "mass" and path != f"{base}increment"
+    }
+    aboard = entry.get("aboard", "all")
+    names = None if aboard == "all" else () if aboard == "none" else tuple(aboard)
+    return Weighing(index, entry["state"], entry.get("on", ""), readings, names, entry.get("hitch_hardware") != "no")
