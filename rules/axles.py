@@ -35,7 +35,7 @@ def axle_load(load: Value, limit: Value) -> Answer:
     states=True,
     basis="Statics: a support cannot pull.",
     quantity="The load on the front axle",
-    limit_name="lifting off",
+    limit_name="the point of lifting off",
     why="A coupling load behind the rear axle lifts the front; a computed load below zero means that the wheels leave the road and "
     "that no other figure of this rig can be believed. Long before that, steering and braking suffer: see how much is left.",
     cures=("Move load forward in the tow vehicle, or lighten the coupling load.",),
@@ -65,9 +65,11 @@ def front_axle_lift(load: Value, alone: Value | None = None) -> Answer:
     cures=("Take {excess} off the trailer's wheels: out of the trailer, or forward onto the coupling if it has room.",),
     example="GTM 3,250 kg; 3,180 kg on the wheels while coupled: 70 kg remain.",
 )
-def trailer_axle_group(load: Value, limit: Value | None = None, places: tuple[str, ...] | None = None) -> Answer:
+def trailer_axle_group(load: Value | None = None, limit: Value | None = None, places: tuple[str, ...] | None = None) -> Answer:
     """The load on all of the trailer's own wheels while coupled, against the plate's limit for them."""
-    if limit is not None:
+    if limit is not None and load is None:
+        return undecided(".axle_group", reason="the load on the trailer's wheels is not known")
+    if limit is not None and load is not None:
         return at_most(load, limit)
     if places is None:
         return undecided("places", ".max_axle_group_load", reason="whether a plate states this limit depends on the country")

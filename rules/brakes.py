@@ -46,7 +46,7 @@ def _absent(fitted: str | None, drives: str | None) -> tuple[str, ...]:
     each="trailer",
     needs={"braked": ".brakes.braked_axles", "fits": ".maker_fits.braked_axles", "actuation": ".brakes.actuation"},
     basis="The trailer maker's specification.",
-    quantity="Working brakes",
+    quantity="The number of axles with working brakes",
     limit_name="the brakes the maker fits",
     why="The tow vehicle's brakes are sized for its own maximum mass, not for the combination.",
     example="The maker brakes both axles; one axle's wires are cut: one braked axle of two.",

@@ -68,7 +68,7 @@ def coupling_towed_mass(load: Value, limit: Value) -> Answer:
     each="coupling",
     needs={"kind": ".kind", "parts": ".parts"},
     basis="Common practice: the parts a coupling of this kind is made of.",
-    quantity="The parts of the coupling",
+    quantity="The coupling's list of parts",
     limit_name="the usual parts",
     why="A part that is not listed is not checked, and the part nobody looked at is often the weakest.",
     example="A weight-carrying hitch lists receiver, ball mount and coupler: the ball is missing.",
@@ -166,9 +166,11 @@ def _shift(load: Value, low: float, high: float, gross: Value | None, reach: Val
     cures=("Move cargo forward in the trailer.",),
     example="Trailer 1,500 kg: 4 % is 60 kg, so the floor is 25 kg. Trailer 500 kg: 20 kg.",
 )
-def coupling_floor(load: Value, kind: str, gross: Value) -> Answer:
+def coupling_floor(kind: str, load: Value | None = None, gross: Value | None = None) -> Answer:
     """The static coupling load, against the lesser of 4 % of the trailer's actual mass and 25 kg."""
-    if kind != "european_ball" or nominal(gross) > 3500:
-        return not_applicable("it speaks of European ball couplings with trailers of up to 3,500 kg")
+    if kind != "european_ball" or (gross is not None and nominal(gross) > 3500):
+        return not_applicable("it speaks of European ball couplings with trailers of up to 3500 kg")
+    if load is None or gross is None:
+        return undecided(".vertical", "trailer.gross", reason="the coupling load or the trailer's mass is not known")
     four_percent = 0.04 * gross
     return at_least(load, four_percent if nominal(four_percent) < 25 else 25.0)

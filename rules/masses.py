@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from rigmargin.judge.rule import Answer, Value, agree, at_most, nominal, rule, undecided
+from rigmargin.judge.rule import Answer, Value, agree, at_most, nominal, not_applicable, rule, undecided
 
 
 @rule(
@@ -31,7 +31,7 @@ def tow_vehicle_gross(load: Value, limit: Value) -> Answer:
     each="tow_vehicle",
     needs={"load": ".payload_used", "placard": ".payload", "difference": ".payload_by_difference"},
     basis="The tyre and loading placard (FMVSS 110, load-limit steps of 49 CFR 575.6), or maximum mass less unloaded mass.",
-    quantity="People, cargo, hitch hardware and coupling load together",
+    quantity="The sum of people, cargo, hitch hardware and coupling load",
     limit_name="the payload",
     why="The placard's figure holds for this very vehicle as built. The load on the coupling is charged to it in full: "
     "distributing bars move load between axles and give no payload back.",
@@ -62,8 +62,10 @@ def payload(load: Value, placard: Value | None = None, difference: Value | None 
     unless="It needs both figures; with one of them only there is nothing to compare.",
     example="Placard 2,710 lb; maximum mass 10,000 lb less 7,290 lb empty = 2,710 lb: they agree.",
 )
-def payload_agreement(placard: Value, difference: Value) -> Answer:
+def payload_agreement(placard: Value | None = None, difference: Value | None = None) -> Answer:
     """The two ways of knowing what the vehicle may carry, against each other."""
+    if placard is None or difference is None:
+        return not_applicable("there is only one figure, or none")
     smaller = "the placard's figure" if nominal(placard) <= nominal(difference) else "the difference"
     return agree(
         placard,
@@ -80,7 +82,7 @@ def payload_agreement(placard: Value, difference: Value) -> Answer:
     each="tow_vehicle",
     needs={"load": "combination.gross", "limit": ".max_combination_mass"},
     basis="The vehicle maker's figure: manual, label or plate.",
-    quantity="Vehicle and trailer together",
+    quantity="The combination of vehicle and trailer",
     limit_name="the maximum combination mass",
     why="Drive line, cooling and brakes are proved up to this mass. The load on the coupling is counted once: it is already in "
     "the trailer's mass when the vehicle is weighed alone, and on the vehicle's wheels when the rig is weighed coupled.",

@@ -13,7 +13,7 @@ from rigmargin.judge import plugins
 from rigmargin.judge.finding import VERDICTS, Evidence, Finding, Report
 from rigmargin.judge.rule import Agreement, Answer, Comparison, NotApplicable, Requirement, Rule, Undecided
 from rigmargin.loads.estimate import Estimate
-from rigmargin.loads.facts import Facts, Known, Missing, how_to_learn
+from rigmargin.loads.facts import Facts, Known, Missing, how_to_learn, to_weigh
 from rigmargin.loads.value import Influence, Value, expanded, influences, nominal
 from rigmargin.spec.rig import Rig
 
@@ -77,8 +77,7 @@ def _finding(blank: Finding, rule: Rule, answer: Answer, known: dict[str, Known]
     if isinstance(answer, NotApplicable):
         return dataclasses.replace(blank, verdict="not_applicable", reason=answer.reason, evidence=words)
     if isinstance(answer, Undecided):
-        paths = [_path(blank.subject, path) for path in answer.paths]
-        missing = tuple(Missing(path, how_to_learn(path)) for path in paths)
+        missing = _traced([_path(blank.subject, path) for path in answer.paths], facts)
         return dataclasses.replace(
             blank, verdict="not_checked", reason=answer.reason, missing=missing, evidence=words, limit_name=rule.limit_name
         )
@@ -93,6 +92,15 @@ def _finding(blank: Finding, rule: Rule, answer: Answer, known: dict[str, Known]
     if isinstance(answer, Comparison):
         return _comparison(blank, rule, answer, known, facts)
     raise TypeError(f"it answered {answer!r}, which is not one of the answers a rule may give")
+
+
+def _traced(paths: list[str], facts: Facts) -> tuple[Missing, ...]:
+    """What to learn for each path; for a load, what would make it known."""
+    missing: list[Missing] = []
+    for path in paths:
+        found = facts.find(path)
+        missing += found if isinstance(found, tuple) else [Missing(path, how_to_learn(path))]
+    return tuple(dict.fromkeys(missing))
 
 
 def _comparison(blank: Finding, rule: Rule, answer: Comparison, known: dict[str, Known], facts: Facts) -> Finding:
@@ -113,8 +121,11 @@ def _comparison(blank: Finding, rule: Rule, answer: Comparison, known: dict[str,
         verdict, reason = "not_checked", "only a lower bound of the load is known"
         path = "weighings.coupled.tow_vehicle"
         missing = (Missing(path, how_to_learn(path)),)
+    load = known.get("load")
+    if verdict == "too_close" and load and load.load:
+        missing = to_weigh(load.load)
     failed = verdict in ("over", "outside_band")
-    limit = next((k.stated for n, k in known.items() if n == "limit" and k.stated), None)
+    limit = next((k.stated for k in known.values() if k.stated and (k.value is answer.high or k.value is answer.low)), None)
     return dataclasses.replace(
         blank,
         verdict=verdict,
@@ -126,7 +137,7 @@ def _comparison(blank: Finding, rule: Rule, answer: Comparison, known: dict[str,
         uncertainty=spread,
         at_least=bound,
         limit_name=answer.limit_name or rule.limit_name,
-        limit=None if answer.limit_name else limit,
+        limit=limit,
         estimate=estimate,
         reason=reason,
         notes=answer.notes,

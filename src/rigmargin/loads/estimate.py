@@ -42,7 +42,8 @@ class Load:
     state: str  # "coupled" (no bars, or bars slack) or "coupled_distributing"
     dimension: str  # "mass" or "ratio"
     estimates: tuple[Estimate, ...]  # best first
-    lacking: tuple[str, ...]  # when there is no estimate: the paths that would give one
+    tickets: tuple[str, ...]  # unless it is weighed: the fewest readings that would weigh it
+    items: tuple[str, ...]  # unless it is known: the fewest figures of the file that would let it be computed
 
     @property
     def best(self) -> Estimate | None:
@@ -59,6 +60,7 @@ class Ask:
 
     def __init__(self, rig: Rig, figures: Figures) -> None:
         self.rig, self.figures = rig, figures
+        self.by_items = False  # whether this derivation rests on items rather than on tickets
         self.missing: list[str] = []
 
     def at(self, path: str) -> Value:

@@ -41,7 +41,12 @@ class Known:
     value: Value | str | tuple[str, ...]  # SI; a word or words for what is not a number
     dimension: str  # "mass", "ratio", ... or empty
     stated: Stated | None = None  # where it stands in the file
-    estimate: Estimate | None = None  # how it was derived
+    load: Load | None = None  # the load it is
+
+    @property
+    def estimate(self) -> Estimate | None:
+        """How it was derived."""
+        return self.load.best if self.load else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +55,7 @@ class Missing:
 
     path: str
     how: str
+    instead: tuple[str, ...] = ()  # the figures that would do in place of a weighing, less surely
 
 
 @dataclass(slots=True)
@@ -99,8 +105,8 @@ class Facts:
 
     def _load(self, load: Load) -> Known | tuple[Missing, ...]:
         if load.best is None:
-            return tuple(Missing(path, how_to_learn(path)) for path in load.lacking)
-        return Known(load.best.value, load.dimension, estimate=load.best)
+            return to_weigh(load)
+        return Known(load.best.value, load.dimension, load=load)
 
     def _row(self, path: str) -> Known | tuple[Missing, ...]:
         """The row of a limit for this rig's coupling and brakes; the lower of the two when both are given."""
@@ -131,6 +137,13 @@ class Facts:
         yield from (f"{base}.{name}" for name in names)
         if not names:
             yield base
+
+
+def to_weigh(load: Load) -> tuple[Missing, ...]:
+    """The readings that would weigh a load, with the figures that would do instead; those figures where no reading would."""
+    if not load.tickets:
+        return tuple(Missing(path, how_to_learn(path)) for path in load.items)
+    return tuple(Missing(path, how_to_learn(path), load.items) for path in load.tickets)
 
 
 def _key(path: str) -> tuple[str | int, ...]:

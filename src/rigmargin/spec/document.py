@@ -7,6 +7,7 @@ documents and duplicate keys are refused. Meaning (fields, units) is not this mo
 
 from __future__ import annotations
 
+import math
 import re
 import stat
 from collections.abc import Iterator
@@ -26,6 +27,7 @@ MAX_DEPTH = 40
 _LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)  # libyaml where it is built in; the same events either way
 _INTEGER = re.compile(r"-?(?:0|[1-9][0-9]*)\Z")
 _DECIMAL = re.compile(r"-?(?:0|[1-9][0-9]*)(?:\.[0-9]+)?(?:[eE][+-]?[0-9]+)?\Z")
+_UNPRINTABLE = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x84\x86-\x9f\ud800-\udfff]")  # can come in by an escape in "…" only
 _WORDS: dict[str, object] = {"true": True, "false": False, "null": None, "": None}
 
 
@@ -38,6 +40,7 @@ class Document:
     values: dict[Key, Place]  # where each value starts
     keys: dict[Key, Place]  # where each mapping key stands, by the path of its value
     problems: tuple[Problem, ...] = ()  # what the text does that a rig file may not, though its data could be read
+    written: dict[Key, Key] = field(default_factory=dict)  # the path in the owner's own words, where fields were renamed
 
     def place(self, path: Key) -> Place:
         """Line and column of the value at ``path``, or of its nearest parent that has one."""
@@ -45,10 +48,16 @@ class Document:
             path = path[:-1]
         return self.values.get(path, (1, 1))
 
+    def key_place(self, path: Key) -> Place:
+        """Line and column of the name (or list entry) at ``path``, or of its nearest parent that is in the file."""
+        while path and path not in self.keys and path not in self.values:
+            path = path[:-1]
+        return self.keys.get(path) or self.values.get(path, (1, 1))
+
     def problem(self, path: Key, found: str, expected: str, cure: str, *, at_key: bool = False) -> Problem:
-        """A Problem at ``path`` of this document; ``at_key`` points at the key instead of its value."""
-        line, column = self.keys.get(path) or self.place(path) if at_key else self.place(path)
-        return Problem(self.file, line, column, dotted(path), found, expected, cure)
+        """A Problem at ``path`` of this document, in its owner's words; ``at_key`` points at the key instead of its value."""
+        line, column = self.key_place(path) if at_key else self.place(path)
+        return Problem(self.file, line, column, dotted(self.written.get(path, path)), found, expected, cure)
 
 
 def dotted(path: Key) -> str:
@@ -82,7 +91,8 @@ def read(path: str | Path) -> Document:
         text = raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = raw.count(b"\n", 0, error.start) + 1
-        column = error.start - raw.rfind(b"\n", 0, error.start)
+        before = raw[raw.rfind(b"\n", 0, error.start) + 1 : error.start].decode("utf-8-sig" if line == 1 else "utf-8")
+        column = len(before) + 1
         raise FileProblems(
             [Problem(name, line, column, "", f"the byte 0x{raw[error.start]:02x}", "text in UTF-8", "save the file as UTF-8")]
         ) from None
@@ -96,6 +106,8 @@ def parse(text: str, file: str) -> Document:
     try:
         for event in yaml.parse(text, Loader=_LOADER):
             builder.take(event)
+            if builder.documents > 1:
+                break
         broken = False
     except yaml.reader.ReaderError as error:
         position = error.position if isinstance(error.position, int) else 0
@@ -106,7 +118,7 @@ def parse(text: str, file: str) -> Document:
     except yaml.MarkedYAMLError as error:
         mark = error.problem_mark or error.context_mark
         place = (mark.line + 1, mark.column + 1) if mark else (1, 1)
-        builder.refuse(place, (), *_syntax(text, place, error.problem or "broken YAML"))
+        builder.refuse(place, (), *_syntax(text, place, error))
     except _TooDeep:
         pass
     if not broken and not isinstance(builder.data, dict):
@@ -125,14 +137,36 @@ def _too_large(file: str, size: int) -> FileProblems:
     return _whole(file, f"{size} bytes", f"at most {MAX_BYTES} bytes (1 MiB)", "check that this is the right file")
 
 
-def _syntax(text: str, place: Place, problem: str) -> tuple[str, str, str]:
+#: What may close each kind of bracket or quote that a parser reports as left open, by its words for the context.
+_OPENED = {"flow mapping": "'}'", "flow sequence": "']'", "quoted scalar": "the closing quote"}
+
+
+def _syntax(text: str, place: Place, error: yaml.MarkedYAMLError) -> tuple[str, str, str]:
     """Found, expected and cure for a YAML syntax error, in words that do not depend on the parser used."""
-    lines = text.splitlines()
+    lines = re.split(r"\r\n|[\r\n\x85\u2028\u2029]", text)  # YAML's own line breaks
     line = lines[place[0] - 1] if place[0] <= len(lines) else ""
+    problem, context = error.problem or "broken YAML", error.context or ""
     if "\t" in line[: len(line) - len(line.lstrip())]:
         return "a tab in the indentation", "spaces only", "replace the tab by spaces"
-    if line.count(": ") > 1 and not line.lstrip().startswith(("-", "{")):
-        return "a second ': ' in one line", "one 'name: value' a line", "put the text in quotes, or the mapping in { }"
+    if "mapping values are not allowed" in problem:
+        return (
+            "a second ': ' here, or a line indented more than the one above",
+            "one 'name: value' a line",
+            "put the text in quotes or the mapping in { }, or indent the line as its neighbours are",
+        )
+    close = next((mark for kind, mark in _OPENED.items() if kind in context), None)
+    if close and error.context_mark:
+        start = f"{error.context_mark.line + 1}:{error.context_mark.column + 1}"
+        what = "text that goes on" if "quote" in close else "neither a comma nor a closing bracket"
+        return what, f"{close} for what opens at {start}", f"close what opens at {start}, or put a comma before this"
+    if "cannot start any token" in problem:
+        return f"{shown(line[place[1] - 1 : place[1]])} at the start of a value", "plain text", "put the text in quotes"
+    if "anchor" in context or "alias" in context:
+        return (
+            f"{shown(line[place[1] - 2 : place[1]])}, which starts an anchor or alias",
+            "plain text",
+            "put the text in quotes",
+        )
     return (
         f"YAML that cannot be read ({shown(problem)})",
         "one 'name: value' a line, indented alike under its parent",
@@ -151,6 +185,7 @@ class _Open:
     path: Key
     data: Any
     key: str | None = None  # the mapping key that waits for its value
+    drop: bool = False  # the value that comes next has a key that no field can have: it is read and not kept
 
 
 @dataclass(slots=True)
@@ -162,17 +197,21 @@ class _Builder:
     problems: list[Problem] = field(default_factory=list)
     stack: list[_Open] = field(default_factory=list)
     documents: int = 0
+    within_key: int = 0  # how many levels deep the reader is inside a key that is itself a list or mapping
 
     def refuse(self, place: Place, path: Key, found: str, expected: str, cure: str) -> None:
         self.problems.append(Problem(self.file, *place, dotted(path), found, expected, cure))
 
     def take(self, event: yaml.Event) -> None:
+        assert event.start_mark is not None  # both parsers mark every event
         place = (event.start_mark.line + 1, event.start_mark.column + 1)
-        if isinstance(event, yaml.ScalarEvent):
+        if self.within_key:
+            self.within_key += isinstance(event, yaml.CollectionStartEvent) - isinstance(event, yaml.CollectionEndEvent)
+        elif isinstance(event, yaml.ScalarEvent):
             self._scalar(event, place)
-        elif isinstance(event, (yaml.MappingStartEvent, yaml.SequenceStartEvent)):
+        elif isinstance(event, yaml.CollectionStartEvent):
             self._open(event, place)
-        elif isinstance(event, (yaml.MappingEndEvent, yaml.SequenceEndEvent)):
+        elif isinstance(event, yaml.CollectionEndEvent):
             self.stack.pop()
         elif isinstance(event, yaml.AliasEvent):
             self._alias(event, place)
@@ -195,35 +234,39 @@ class _Builder:
     def _put(self, value: Any, place: Place) -> Key:
         path = self._path()
         if not self.stack:
-            if self.documents < 2:
-                self.data = value
+            self.data = value
         elif isinstance(self.stack[-1].data, list):
             self.stack[-1].data.append(value)
         else:
-            self.stack[-1].data[self.stack[-1].key] = value
-            self.stack[-1].key = None
-        if self.documents < 2:
-            self.values[path] = place
+            if not self.stack[-1].drop:
+                self.stack[-1].data[self.stack[-1].key] = value
+            self.stack[-1].key, self.stack[-1].drop = None, False
+        self.values[path] = place
         return path
 
-    def _marks(self, event: yaml.Event, place: Place, path: Key) -> None:
-        if getattr(event, "anchor", None):
-            self.refuse(
-                place, path, f"the anchor {shown('&' + event.anchor)}", "plain values", "write the value out where it is needed"
-            )
-        tag = getattr(event, "tag", None)
-        if tag and tag != "!":
-            self.refuse(
-                place, path, f"the tag {shown(tag)}", "plain values", "delete the tag; put text in quotes if it must stay text"
-            )
+    def _marks(self, event: yaml.ScalarEvent | yaml.CollectionStartEvent, place: Place, path: Key) -> None:
+        if event.anchor:
+            found = f"the anchor {shown('&' + event.anchor)}"
+            self.refuse(place, path, found, "plain values", "delete it, and write the value out where it is needed")
+        if event.tag and event.tag != "!":
+            found = f"the tag {shown(event.tag.replace('tag:yaml.org,2002:', '!!'))}"
+            self.refuse(place, path, found, "plain values", "delete the tag; put text in quotes if it must stay text")
+
+    def _text(self, text: str, place: Place, path: Key) -> None:
+        """Refuse what cannot be printed: no such character passes the reader, but an escape in a quoted text can say it."""
+        odd = _UNPRINTABLE.search(text)
+        if odd:
+            self.refuse(place, path, f"the control character U+{ord(odd.group()):04X}", "printable text", "delete it")
 
     def _scalar(self, event: yaml.ScalarEvent, place: Place) -> None:
         plain = event.style is None or event.style == ""
         if self._wants_key():
             self._key(str(event.value), place, plain)
             self._marks(event, place, self._path())
+            self._text(event.value, place, self._path())
             return
         self._marks(event, place, self._path())
+        self._text(event.value, place, self._path())
         self._put(scalar(event.value) if plain else event.value, place)
 
     def _key(self, name: str, place: Place, plain: bool) -> None:
@@ -231,6 +274,7 @@ class _Builder:
         path = (*top.path, name)
         if name == "<<" and plain:
             self.refuse(place, path, "the merge key '<<'", "plain fields", "write the fields out here")
+            top.drop = True
         elif name in top.data:
             line, column = self.keys[path]
             self.refuse(
@@ -243,12 +287,14 @@ class _Builder:
         else:
             self.keys[path] = place
         top.key = name
-        top.data.setdefault(name, None)
 
-    def _open(self, event: yaml.Event, place: Place) -> None:
+    def _open(self, event: yaml.CollectionStartEvent, place: Place) -> None:
         if self._wants_key():
-            self.refuse(place, self._path(), "a list or mapping as a name", "text as a name", "give the field a plain name")
-            self.stack[-1].key = "?"
+            cure = "give the field a plain name; put text that begins with a bracket in quotes"
+            self.refuse(place, self._path(), "a list or mapping as a name", "text as a name", cure)
+            self.stack[-1].key, self.stack[-1].drop = "?", True
+            self.within_key = 1
+            return
         if len(self.stack) >= MAX_DEPTH:
             self.refuse(
                 place,
@@ -263,11 +309,14 @@ class _Builder:
         self.stack.append(_Open(self._put(data, place), data))
 
     def _alias(self, event: yaml.AliasEvent, place: Place) -> None:
+        found = f"the alias {shown(f'*{event.anchor}')}"
         if self._wants_key():
-            self.stack[-1].key = "?"
-            self.refuse(place, self._path(), f"the alias {shown('*' + event.anchor)}", "plain names", "write the name out here")
+            self.refuse(
+                place, self._path(), found, "plain names", "write the name out here; put text that begins with * in quotes"
+            )
+            self.stack[-1].key, self.stack[-1].drop = "?", True
             return
-        self.refuse(place, self._path(), f"the alias {shown('*' + event.anchor)}", "plain values", "write the value out here")
+        self.refuse(place, self._path(), found, "plain values", "write the value out here")
         self._put(None, place)
 
 
@@ -277,7 +326,7 @@ def scalar(text: str) -> object:
         return _WORDS[text]
     if _INTEGER.match(text):
         return int(text) if len(text) <= 15 else text
-    if _DECIMAL.match(text):
+    if _DECIMAL.match(text) and math.isfinite(float(text)):
         return float(text)
     return text
 

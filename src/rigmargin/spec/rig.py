@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from rigmargin.spec import document as documents
-from rigmargin.spec import references, schema, stated, synonyms, units
+from rigmargin.spec import references, schema, stated, synonyms, units, validate
 from rigmargin.spec.document import Document
 from rigmargin.spec.problem import FileProblems, Problem
 from rigmargin.spec.stated import Stated
@@ -123,7 +123,7 @@ def parse(text: str, file: str) -> Rig:
 
 def build(document: Document) -> Rig:
     """A Rig from a document. Raises FileProblems."""
-    problems = [*document.problems, *schema.check(document)]
+    problems = [*document.problems, *validate.check(document)]
     canonical, words, twice = synonyms.canonical(document)
     figures, implausible = stated.figures(canonical)
     problems += twice + implausible + references.check(canonical)
@@ -154,7 +154,7 @@ def _model(document: Document, figures: dict[str, Stated], words: dict[str, str]
         trailer_items=_items(document, figures, "trailer"),
         tow_unloaded=_unloaded(document, figures, "tow_vehicle", "front", "rear"),
         trailer_unloaded=_unloaded(document, figures, "trailer", "coupling", "axles"),
-        trailer_axles=tuple(TrailerAxle(n, a.get("number", 1), a.get("equalized", "")) for n, a in axles.items()),
+        trailer_axles=tuple(TrailerAxle(n, int(a.get("number", 1)), a.get("equalized", "")) for n, a in axles.items()),
         weighings=tuple(_weighing(i, w, figures) for i, w in enumerate(data.get("weighings", ()))),
         names={
             "tow_vehicle.axles": ("front", "rear"),

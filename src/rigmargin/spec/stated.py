@@ -59,7 +59,7 @@ def relative_sigma(source: str) -> float:
 def figures(document: Document) -> tuple[dict[str, Stated], list[Problem]]:
     """Every stated figure and word by path, and the figures that no such vehicle can have.
 
-    ``document`` has canonical names. What breaks the schema is passed over: ``schema.check`` has said so already.
+    ``document`` has canonical names. What breaks the schema is passed over: ``validate.check`` has said so already.
     """
     stated: dict[str, Stated] = {}
     problems: list[Problem] = []

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from rigmargin.spec import schema
-from rigmargin.spec.document import Document, Key
+from rigmargin.spec.document import Document, Key, dotted
 from rigmargin.spec.problem import Problem
 
 
@@ -16,6 +16,7 @@ def canonical(document: Document) -> tuple[Document, dict[str, str], list[Proble
     """
     values: dict[Key, tuple[int, int]] = {}
     keys: dict[Key, tuple[int, int]] = {}
+    written: dict[Key, Key] = {}
     words: dict[str, str] = {}
     problems: list[Problem] = []
 
@@ -23,26 +24,29 @@ def canonical(document: Document) -> tuple[Document, dict[str, str], list[Proble
         values[new] = document.place(old)
         if old in document.keys:
             keys[new] = document.keys[old]
+        if old != new:
+            written[new] = old
         if isinstance(data, list):
-            child = schema.resolve(node["items"]) if node and "items" in node else None
-            return [rename(item, child, (*old, i), (*new, i)) for i, item in enumerate(data)]
+            items = schema.resolve(node["items"]) if node and "items" in node else None
+            return [rename(item, items, (*old, i), (*new, i)) for i, item in enumerate(data)]
         if not isinstance(data, dict):
             return data
         table = schema.synonym_table(node) if node else {}
         result: dict[str, Any] = {}
-        for key, value in data.items():
-            field = table.get(key, key)
+        name: str
+        for name, value in data.items():
+            field = table.get(name, name)
             child = _child(node, field)
             if field in result:
-                problems.append(_twice(document, (*old, key), field, [k for k in data if table.get(k, k) == field]))
+                problems.append(_twice(document, (*old, name), field, [k for k in data if table.get(k, k) == field]))
                 continue
-            if field != key:
-                words[".".join(map(str, (*new, field)))] = key
-            result[field] = rename(value, child, (*old, key), (*new, field))
+            if field != name:
+                words[dotted((*new, field))] = name
+            result[field] = rename(value, child, (*old, name), (*new, field))
         return result
 
     data = rename(document.data, schema.resolve(schema.load()), (), ())
-    return Document(document.file, data, values, keys), words, problems
+    return Document(document.file, data, values, keys, written=written), words, problems
 
 
 def _child(node: schema.Schema | None, field: str) -> schema.Schema | None:

@@ -9,10 +9,13 @@ from __future__ import annotations
 
 import difflib
 import importlib.resources
+import math
 import re
 from dataclasses import dataclass
 from functools import cache
 from typing import Any
+
+from rigmargin.spec.problem import shown
 
 #: Every unit a file may use, by dimension; the first metric and the first US unit are the ones a report falls back on.
 UNITS: dict[str, tuple[str, ...]] = {
@@ -41,14 +44,21 @@ _DIMENSION = {unit: dimension for dimension, units in UNITS.items() for unit in 
 _NUMBER = r"-?(?:0|[1-9][0-9]*)(?:\.[0-9]+)?"
 _QUANTITY = re.compile(rf"({_NUMBER}) (\S+)\Z")
 _FEET_INCHES = re.compile(rf"({_NUMBER}) ft ((?:0|[1-9][0-9]*)(?:\.[0-9]+)?) in\Z")
+#: Feet and inches in the ways people write them, in the order sign and feet, inches.
+_FEET_INCHES_MEANT = re.compile(
+    r"(-?[0-9]+(?:\.[0-9]+)?) ?(?:'|’|ft|feet|foot)[., ]*([0-9]+(?:\.[0-9]+)?) ?(?:\"|”|''|in|inch|inches)?\.?\Z", re.IGNORECASE
+)
 #: What people write for a unit, and what to write instead; only used to suggest, never to accept.
 _MEANT = {
-    "lbs": "lb", "pound": "lb", "pounds": "lb", "#": "lb", "kgs": "kg", "kilo": "kg", "kilos": "kg", "tonne": "t", "tonnes": "t",
-    "feet": "ft", "foot": "ft", "'": "ft", "inch": "in", "inches": "in", '"': "in", "metre": "m", "metres": "m", "meter": "m",
-    "litre": "L", "litres": "L", "liter": "L", "l": "L", "gallon": "gal", "gallons": "gal", "gals": "gal", "kph": "km/h",
-    "kmh": "km/h", "kpa": "kPa", "bars": "bar", "percent": "%", "yards": "yd", "miles": "mi", "ounces": "oz", "T": "t",
+    "lbs": "lb", "pound": "lb", "pounds": "lb", "kgs": "kg", "kilo": "kg", "kilos": "kg", "kilogram": "kg", "kilograms": "kg",
+    "tonne": "t", "tonnes": "t", "metric ton": "t", "metric tons": "t", "feet": "ft", "foot": "ft", "'": "ft", "inch": "in",
+    "inches": "in", '"': "in", "”": "in", "metre": "m", "metres": "m", "meter": "m", "meters": "m", "litre": "L", "litres": "L",
+    "liter": "L", "liters": "L", "l": "L", "gallon": "gal", "gallons": "gal", "gals": "gal", "kph": "km/h", "kmh": "km/h",
+    "bars": "bar", "percent": "%", "yards": "yd", "mile": "mi", "miles": "mi", "ounces": "oz",
 }  # fmt: skip
-_TONS = {"ton", "tons", "Ton", "Tons", "TON", "TONS"}
+_TONS = {"ton", "tons", "short ton", "short tons", "long ton", "long tons"}
+#: What people put between digits: marks of thousands and decimals, and spaces that only look like a space.
+_MARKS = "., '’_\u00a0\u2009\u202f"
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,73 +118,102 @@ def dimension_of(unit: str) -> str:
 def parse(text: str, dimension: str | None = None) -> Quantity:
     """Read one quantity. Raises NotAQuantity when the text is none, or is of another dimension than asked."""
     match = _QUANTITY.match(text)
-    if match and match[2] in _DIMENSION and dimension in (None, _DIMENSION[match[2]]):
-        return Quantity(to_si(float(match[1]), match[2]), _DIMENSION[match[2]], match[2])
-    feet = _FEET_INCHES.match(text)
-    if feet and dimension in (None, "length"):
+    feet = None if match else _FEET_INCHES.match(text)
+    quantity = None
+    if match and match[2] in _DIMENSION:
+        quantity = Quantity(to_si(float(match[1]), match[2]), _DIMENSION[match[2]], match[2])
+    elif feet:
         sign = -1.0 if feet[1].startswith("-") else 1.0
-        return Quantity(to_si(float(feet[1]), "ft") + sign * to_si(float(feet[2]), "in"), "length", "ft")
+        quantity = Quantity(to_si(float(feet[1]), "ft") + sign * to_si(float(feet[2]), "in"), "length", "ft")
+    if quantity and dimension in (None, quantity.dimension) and math.isfinite(quantity.si):
+        return quantity
     raise explain(text, dimension)
 
 
-def example(dimension: str) -> str:
-    """A quantity of the dimension, to show how one is written."""
-    return {
-        "mass": "9900 lb or 4490 kg", "length": "158 in or 4.01 m", "pressure": "80 psi or 5.5 bar", "volume": "60 gal or 227 L",
-        "speed": "65 mph or 100 km/h", "force": "12.5 kN", "temperature": "20 degC", "ratio": "12 %",
-    }[dimension]  # fmt: skip
-
-
-def _expected(dimension: str | None) -> str:
-    if dimension is None:
-        return "a number, one space and a unit"
-    return f"a {dimension} such as {example(dimension)}"
+#: For each dimension a quantity or two, to show how one is written.
+EXAMPLES = {
+    "mass": "9900 lb or 4490 kg", "length": "158 in or 4.01 m", "pressure": "80 psi or 5.5 bar", "volume": "60 gal or 227 L",
+    "speed": "65 mph or 100 km/h", "force": "12.5 kN", "temperature": "20 degC", "ratio": "12 %",
+}  # fmt: skip
 
 
 def explain(value: object, dimension: str | None = None) -> NotAQuantity:
     """Why ``value`` is not a quantity of ``dimension``, with the cure; assumes that it is none."""
-    expected = _expected(dimension)
+    expected = f"a {dimension} such as {EXAMPLES[dimension]}" if dimension else "a number, one space and a unit"
     units = UNITS[dimension] if dimension else tuple(_DIMENSION)
     if isinstance(value, bool) or value is None:
-        return NotAQuantity(
-            "nothing" if value is None else f"'{str(value).lower()}'",
-            expected,
-            "write the figure, or delete the line if it is not known",
-        )
+        found = "nothing" if value is None else shown(str(value).lower())
+        return NotAQuantity(found, expected, "write the figure, or delete the line if it is not known")
     if isinstance(value, (int, float)):
-        return NotAQuantity(f"the bare number {value}", expected, f"add the unit the label uses: {_in_each(str(value), units)}")
+        digits = _plain(value)
+        return NotAQuantity(f"the bare number {digits}", expected, f"add the unit the label uses: {_in_each(digits, units)}")
     if not isinstance(value, str):
-        what = "a list" if isinstance(value, list) else "a mapping"
-        return NotAQuantity(what, expected, "write one quantity here")
-    found = f"'{value if len(value) <= 40 else value[:39] + '…'}'"
-    text = value.strip()
+        return NotAQuantity("a list" if isinstance(value, list) else "a mapping", expected, "write one quantity here")
+    return NotAQuantity(*_explain_text(value, dimension, expected, units))
+
+
+def _explain_text(value: str, dimension: str | None, expected: str, units: tuple[str, ...]) -> tuple[str, str, str]:
+    """Found, expected and cure for a text that is not a quantity of ``dimension``."""
+    found, text = shown(value, 40), value.strip().replace("\u2212", "-").replace("- ", "-")
     if re.search(r"(?i)(^|[^a-z])(nan|inf|infinity)([^a-z]|$)", text):
-        return NotAQuantity(found, expected, "write the number that is printed, or delete the line if it is not known")
-    number = re.match(r"[+-]?[0-9][0-9.,'’_  ]*", text)
+        return found, expected, "write the number that is printed, or delete the line if it is not known"
+    feet = _FEET_INCHES_MEANT.match(text)
+    if feet and dimension in (None, "length"):
+        return found, expected, f"write {_clean(feet[1])} ft {_clean(feet[2])} in"
+    number = re.match(rf"[+-]?[.,]?[0-9][0-9{_MARKS}]*", text)
     if not number:
-        return NotAQuantity(found, expected, "begin with the number")
-    digits, unit = number.group().strip(" ,'’_"), text[number.end() :].strip()
-    marked = _marks(digits, unit or units[0])
-    if marked:
-        return NotAQuantity(found, expected, marked)
-    if unit in _TONS:
-        return NotAQuantity(
-            found,
-            expected,
-            "'ton' means 1000, 907 or 1016 kg depending on the country: write t for 1000 kg, or the mass in kg or lb",
-        )
-    if not unit:
-        return NotAQuantity(found, expected, f"add the unit the label uses: {_in_each(digits, units)}")
-    if unit in _DIMENSION and dimension not in (None, _DIMENSION[unit]):
-        return NotAQuantity(
-            f"{found}, which is a {_DIMENSION[unit]}", expected, f"check the field, or use one of {', '.join(units)}"
-        )
-    known = unit if unit in units else _nearest(unit, units)
-    if known == unit or known:
-        clean = digits.lstrip("+")
-        clean = re.sub(r"^(-?)0+(?=[0-9])", r"\1", clean.rstrip("."))
-        return NotAQuantity(found, expected, f"write {clean} {known}")
-    return NotAQuantity(found, expected, f"use one of the units {', '.join(units)}")
+        return found, expected, "begin with the number"
+    digits, unit = number.group().rstrip(_MARKS), text[number.end() :].strip()
+    if unit.lower() in _TONS and dimension in (None, "mass"):
+        cure = "'ton' means 1000, 907 or 1016 kg depending on the country: write t for 1000 kg, or the mass in kg or lb"
+        return found, expected, cure
+    other = "ft" if feet else _nearest(unit, tuple(_DIMENSION)) if unit and not _nearest(unit, units) else None
+    if other and other in _DIMENSION and _DIMENSION[other] != dimension:
+        cure = f"check that this is the right field; a {dimension} is in {', '.join(units)}"
+        return f"{found}, which is a {_DIMENSION[other]}", expected, cure
+    known = _nearest(unit, units) if unit else None
+    if unit and not known:
+        return found, expected, f"use one of the units {', '.join(units)}"
+    if len(digits) > 30:
+        return f"{found}, a number of {len(digits)} characters", expected, "check the digits"
+    readings = _readings(digits)
+    if not readings:
+        return found, expected, f"write one number with at most one decimal point, such as {EXAMPLES[dimension or 'mass']}"
+    if len(readings) > 1:
+        whole, point = (f"{reading} {known or units[0]}" for reading in readings)
+        return found, expected, f"no commas: write {whole} if the comma marks thousands, {point} if it is a decimal comma"
+    if not known:
+        return found, expected, f"add the unit the label uses: {_in_each(readings[0], units)}"
+    note = "use a decimal point: " if "," in digits and "." in readings[0] else ""
+    note = "no thousands marks: " if not note and re.search(rf"[{_MARKS}]", digits.replace(".", "", 1)) else note
+    return found, expected, f"{note}write {readings[0]} {known}"
+
+
+def _plain(number: float) -> str:
+    """A bare number in plain digits."""
+    return str(int(number)) if float(number).is_integer() and abs(number) < 1e15 else f"{number:.10f}".rstrip("0").rstrip(".")
+
+
+def _clean(digits: str) -> str:
+    """Plain digits without a plus sign, leading zeros or a trailing point."""
+    digits = re.sub(r"^(-?)\.", r"\g<1>0.", digits.lstrip("+")).rstrip(".")
+    return re.sub(r"^(-?)0+(?=[0-9])", r"\1", digits)
+
+
+def _readings(digits: str) -> list[str]:
+    """What a number may mean: one reading, two for ``9,900`` (thousands first), none when its marks make no sense."""
+    plain = digits.replace(",", ".") if re.fullmatch(r"[+-]?,[0-9]+", digits) else digits
+    if re.fullmatch(r"[+-]?[0-9]*\.?[0-9]+", plain):
+        return [_clean(plain)]
+    if re.fullmatch(r"[+-]?[1-9][0-9]{0,2},[0-9]{3}", plain):
+        return [_clean(plain.replace(",", "")), _clean(plain.replace(",", "."))]
+    if re.fullmatch(r"[+-]?[0-9]+,[0-9]+", plain):
+        return [_clean(plain.replace(",", "."))]
+    grouped = re.fullmatch(rf"([+-]?[0-9]{{1,3}}(?:([{_MARKS}])[0-9]{{3}})(?:\2[0-9]{{3}})*)(?:([.,])([0-9]+))?", plain)
+    if not grouped or (grouped[3] and grouped[3] == grouped[2]):
+        return []
+    whole = re.sub(rf"[{_MARKS}]", "", grouped[1])
+    return [_clean(f"{whole}.{grouped[4]}" if grouped[4] else whole)]
 
 
 def _in_each(digits: str, units: tuple[str, ...]) -> str:
@@ -184,20 +223,13 @@ def _in_each(digits: str, units: tuple[str, ...]) -> str:
 
 
 def _nearest(unit: str, units: tuple[str, ...]) -> str | None:
-    meant = _MEANT.get(unit, _MEANT.get(unit.lower().rstrip("."), unit))
-    if meant in units:
-        return meant
+    """The one of ``units`` that a writer of ``unit`` most likely means; words after a known unit are left out."""
+    for text in (unit, unit.split(" ", maxsplit=1)[0].rstrip(".,;")):
+        for candidate in (text, _MEANT.get(text), _MEANT.get(text.lower()), text.lower()):
+            if candidate in units:
+                return candidate
+        known = next((u for u in units if u.lower() == text.lower()), None)
+        if known:
+            return known
     close = difflib.get_close_matches(unit.lower(), [u.lower() for u in units], n=1, cutoff=0.6)
     return next((u for u in units if close and u.lower() == close[0]), None)
-
-
-def _marks(digits: str, unit: str) -> str | None:
-    """The cure for a number with a comma, a thousands mark or two points; None when it has none of them."""
-    if re.fullmatch(r"[+-]?[0-9]+,[0-9]{3}", digits):
-        whole, point = digits.replace(",", ""), digits.replace(",", ".")
-        return f"no commas: write {whole} {unit} if the comma marks thousands, {point} {unit} if it is a decimal comma"
-    if re.fullmatch(r"[+-]?[0-9]+,[0-9]+", digits):
-        return f"use a decimal point: write {digits.replace(',', '.')} {unit}"
-    if re.search(r"[,'’_  ]|\..*\.", digits):
-        return f"no thousands marks: write {re.sub(r'[^0-9+-]', '', digits)} {unit} if that is meant"
-    return None

@@ -1,0 +1,66 @@
+"""The rules themselves, as a person looks them up: a table, one in full, and the reference page of the docs."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Iterable
+from typing import TYPE_CHECKING
+
+from rigmargin.judge.rule import Rule
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+
+def needs(rule: Rule) -> list[tuple[str, bool]]:
+    """The facts a rule needs, each with whether it can do without it; a subject's own as ``<subject>.field``."""
+    found: dict[str, bool] = {}
+    for pattern, own in rule.each.items():
+        for parameter, fact in {**rule.needs, **own}.items():
+            path = pattern + fact.rstrip(".") if fact.startswith(".") else fact
+            found[path] = found.get(path, True) and parameter in rule.optional
+    return sorted(found.items())
+
+
+def sections(rule: Rule) -> list[tuple[str, str]]:
+    """What the reference says of a rule, under its fixed headings."""
+    listed = "; ".join(f"{path}{' (if known)' if optional else ''}" for path, optional in needs(rule))
+    return [
+        ("What it checks", " ".join(rule.what.split())),
+        ("Why it matters", rule.why),
+        ("Needs", listed),
+        ("Basis", rule.basis),
+        ("Example", rule.example),
+        ("When it does not apply", rule.unless),
+        ("Comes from", rule.origin),
+    ]
+
+
+def plain(rule: Rule) -> str:
+    """One rule in full, for a terminal."""
+    import textwrap
+
+    parts = [f"{rule.id}: {rule.title}"]
+    for heading, text in sections(rule):
+        parts.append(f"{heading}\n{textwrap.fill(text, 76, initial_indent='  ', subsequent_indent='  ')}")
+    return "\n\n".join(parts)
+
+
+def table(rules: Iterable[Rule], console: Console) -> None:
+    """Print every rule's id, title and basis."""
+    from rich.table import Table
+    from rich.text import Text
+
+    grid = Table(box=None, padding=(0, 2, 0, 0), header_style="bold")
+    for name in ("rule", "what must be so", "comes from"):
+        grid.add_column(name, overflow="fold")
+    for rule in rules:
+        grid.add_row(Text(rule.id), Text(rule.title), Text(rule.origin))
+    console.print(grid)
+
+
+def unknown(name: str, rules: Iterable[Rule]) -> str:
+    """What to say when there is no rule of that name."""
+    near = difflib.get_close_matches(name, [rule.id for rule in rules], n=1, cutoff=0.4)
+    hint = f"did you mean '{near[0]}'?" if near else "'rigmargin rules' lists them all"
+    return f"there is no rule '{name}'; {hint}"

@@ -1,0 +1,82 @@
+"""SI numbers as a reader sees them: the rig's own units first, and no rounding that flatters.
+
+Loads and uncertainties are rounded up, limits and margins down. Digits carry no thousands marks, so that every number of a
+report can be copied into a rig file.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import dataclass
+from pathlib import PurePath
+
+from rigmargin.spec import units
+from rigmargin.spec.rig import Rig
+
+SYSTEMS = ("rig", "us", "metric", "both")
+UP, DOWN, NEAR = "up", "down", "near"
+_PLACEHOLDER = re.compile(r"\{(mass|length|pressure|ratio):(-?[0-9.e+-]+)\}")
+
+
+@dataclass(frozen=True, slots=True)
+class Display:
+    """How one report writes its numbers."""
+
+    systems: tuple[str, ...]  # "us", "metric", or both in order
+    pressure: str = "bar"  # the metric unit of pressure
+
+    def number(self, value: float, dimension: str, rounding: str = NEAR, *, units_too: bool = True) -> str:
+        """An SI value in the reader's unit or units, such as ``4754 kg (10480 lb)``."""
+        first, *rest = (self._one(value, dimension, system, rounding, units_too) for system in self._systems(dimension))
+        return f"{first} ({rest[0]})" if rest else first
+
+    def _systems(self, dimension: str) -> tuple[str, ...]:
+        return self.systems[:1] if dimension == "ratio" else self.systems
+
+    def _one(self, value: float, dimension: str, system: str, rounding: str, units_too: bool) -> str:
+        unit, places = self._unit(value, dimension, system)
+        text = f"{_rounded(units.from_si(value, unit), places, rounding):.{places}f}"
+        return f"{text} {unit}" if units_too else text
+
+    def _unit(self, value: float, dimension: str, system: str) -> tuple[str, int]:
+        us = system == "us"
+        if dimension == "mass":
+            return ("lb", 0) if us else ("kg", 0)
+        if dimension == "length":
+            return (("ft", 1) if abs(value) >= 0.9 else ("in", 0)) if us else ("m", 2)
+        if dimension == "pressure":
+            return ("psi", 0) if us else (self.pressure, 0 if self.pressure == "kPa" else 2)
+        return {"ratio": ("%", 1), "speed": ("mph" if us else "km/h", 0), "volume": ("gal" if us else "L", 0)}[dimension]
+
+    def fill(self, text: str, excess: float | None = None, subject: str = "") -> str:
+        """A rule's sentence with its placeholders filled in: ``{mass:12.5}`` (SI), ``{excess}`` and ``{subject}``."""
+        filled = _PLACEHOLDER.sub(lambda m: self.number(float(m[2]), m[1], UP), text)
+        return filled.replace("{excess}", self.number(excess or 0.0, "mass", UP)).replace("{subject}", subject)
+
+
+def _rounded(number: float, places: int, rounding: str) -> float:
+    """``number`` rounded as asked; what conversion to SI and back leaves behind is not taken for a fraction."""
+    scaled = round(number * 10**places, 6)
+    whole = math.ceil(scaled) if rounding == UP else math.floor(scaled) if rounding == DOWN else round(scaled)
+    return (whole + 0.0) / 10**places
+
+
+def file_name(rig: Rig) -> str:
+    """The rig file's own name, without the folders that differ from machine to machine."""
+    return PurePath(rig.file).name
+
+
+def own_system(rig: Rig) -> str:
+    """The system most of a rig's masses are written in."""
+    masses = [s.unit in units.US_UNITS for s in rig.stated.values() if s.dimension == "mass"]
+    return "us" if sum(masses) * 2 > len(masses) else "metric"
+
+
+def display(rig: Rig, system: str = "rig") -> Display:
+    """The display for a rig: ``rig`` keeps its own units, ``both`` shows its own first."""
+    own = own_system(rig)
+    other = "metric" if own == "us" else "us"
+    kilopascals = any(s.unit == "kPa" for s in rig.stated.values())
+    systems = {"rig": (own,), "both": (own, other)}.get(system, (system,))
+    return Display(systems, "kPa" if kilopascals else "bar")

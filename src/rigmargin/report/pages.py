@@ -1,0 +1,49 @@
+"""The HTML and Markdown reports, from Jinja templates.
+
+Everything from a rig file is text here: HTML is escaped by Jinja, Markdown by a filter that leaves no character with a
+meaning. A field misspelt in a template is an error, not a hole.
+"""
+
+from __future__ import annotations
+
+import re
+from functools import cache
+
+import jinja2
+
+from rigmargin.judge.finding import Report
+from rigmargin.report.view import view
+
+#: What means something in Markdown or HTML anywhere in a line: markup, table edges, mentions, and what code hosts turn into
+#: links and pictures (``://``, ``www.``, ``:word:``). A character reference never opens markup.
+_SPECIAL = re.compile(r"[\\`*_\[\]<>#|~&@!{}$]|:(?=\S)|(?<=www)\.|^(?:[-+=]|[0-9]+(?=[.)]))", re.IGNORECASE)
+
+
+def markdown_text(text: object) -> str:
+    """``text`` as Markdown that renders as itself on a code host: no markup, no link, no table edge, no mention."""
+    line = " ".join(str(text).split())
+    return _SPECIAL.sub(lambda m: "".join(f"&#{ord(c)};" for c in m.group()), line)
+
+
+@cache
+def _environment(escape: bool) -> jinja2.Environment:
+    environment = jinja2.Environment(
+        loader=jinja2.PackageLoader("rigmargin.report", "templates"),
+        autoescape=escape,
+        undefined=jinja2.StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        keep_trailing_newline=True,
+    )
+    environment.filters["text"] = markdown_text
+    return environment
+
+
+def html(report: Report, system: str = "rig") -> str:
+    """The report as one self-contained HTML page: no network, no script."""
+    return _environment(True).get_template("report.html").render(view=view(report, system))
+
+
+def markdown(report: Report, system: str = "rig") -> str:
+    """The report as Markdown for a code host."""
+    return _environment(False).get_template("report.md").render(view=view(report, system))

@@ -1,0 +1,251 @@
+"""A judged rig as plain text in named fields: what every kind of report shows, made once.
+
+The renderers (terminal, Markdown, HTML) lay these fields out and escape them; they compute nothing.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from rigmargin import __version__
+from rigmargin.judge.finding import Finding, Report
+from rigmargin.loads.estimate import Estimate, Load
+from rigmargin.loads.value import Influence, expanded, influences, nominal
+from rigmargin.report import words
+from rigmargin.report.display import UP, Display, display, file_name
+from rigmargin.spec import units
+from rigmargin.spec.problem import printable
+from rigmargin.spec.rig import Rig
+
+#: The step of an input whose effect on a load is shown, by system of units and dimension.
+STEPS = {"us": {"mass": "100 lb", "length": "1 in"}, "metric": {"mass": "100 kg", "length": "1 cm"}}
+MOST_INPUTS = 6  # inputs listed under a load: the ones with the largest share of its uncertainty
+
+
+@dataclass(frozen=True, slots=True)
+class Bar:
+    """A finding on the margin chart; every length is a share of the limit (or of the band's upper end)."""
+
+    load: float
+    spread: float  # expanded uncertainty of the margin
+    low: float | None  # the lower end, where there is one
+
+    @property
+    def room(self) -> float:
+        """The margin as a share of the limit, negative when it is passed."""
+        return min(1 - self.load, self.load - self.low) if self.low is not None else 1 - self.load
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One finding."""
+
+    rule: str
+    title: str
+    subject: str
+    label: str  # what was held against what
+    verdict: str  # the word of the JSON report
+    word: str
+    mark: str
+    text: str
+    load: str
+    limit: str
+    margin: str
+    spread: str
+    basis: str
+    source: str  # of the limit: which label, which line
+    how: str  # how the load was made
+    notes: tuple[str, ...]
+    cures: tuple[str, ...]
+    missing: tuple[tuple[str, str], ...]  # path, and how to learn it
+    evidence: tuple[str, ...]
+    origin: str
+    bar: Bar | None
+
+
+@dataclass(frozen=True, slots=True)
+class Unknown:
+    """Something that is not known, and what hangs on it."""
+
+    path: str
+    how: str
+    settles: tuple[str, ...]  # what could then be checked
+
+
+@dataclass(frozen=True, slots=True)
+class LoadRow:
+    """One load and every way in which it is known."""
+
+    name: str
+    value: str
+    how: str
+    others: tuple[str, ...]
+    inputs: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class View:
+    """A whole report."""
+
+    name: str
+    file: str
+    about: tuple[tuple[str, str], ...]  # owner, date, places, ...
+    overall: str
+    overall_word: str
+    overall_mark: str
+    headline: str
+    counts: tuple[tuple[str, str, int], ...]  # mark, word, how many
+    rows: tuple[Row, ...]
+    unknowns: tuple[Unknown, ...]
+    loads: tuple[LoadRow, ...]
+    cautions: tuple[str, ...]
+    version: str
+
+    @property
+    def judged(self) -> tuple[Row, ...]:
+        """The rows that say something of this rig."""
+        return tuple(row for row in self.rows if row.verdict != "not_applicable")
+
+    @property
+    def set_aside(self) -> tuple[Row, ...]:
+        """The rows of rules that do not speak of this rig."""
+        return tuple(row for row in self.rows if row.verdict == "not_applicable")
+
+    @property
+    def charted(self) -> tuple[Row, ...]:
+        """The rows of the margin chart, least margin for its limit first."""
+        return tuple(sorted((row for row in self.rows if row.bar), key=lambda row: row.bar.room if row.bar else 0.0))
+
+    @property
+    def chart_scale(self) -> float:
+        """Where the limit stands on a chart 1000 wide, so that the longest bar with its uncertainty still fits."""
+        longest = max((row.bar.load + row.bar.spread for row in self.rows if row.bar), default=1.0)
+        return 1000 / max(1.2, longest * 1.03)
+
+    @property
+    def cures(self) -> tuple[Row, ...]:
+        """The rows that say what would clear them."""
+        return tuple(row for row in self.rows if row.cures)
+
+
+def view(report: Report, system: str = "rig") -> View:
+    """Everything a report shows of one judged rig, in the units of ``system`` (one of display.SYSTEMS)."""
+    rig, shown = report.rig, display(report.rig, system)
+    word, mark = words.VERDICT_WORDS[report.overall]
+    return View(
+        name=printable(rig.name),
+        file=printable(file_name(rig)),
+        about=_about(rig),
+        overall=report.overall,
+        overall_word=word,
+        overall_mark=mark,
+        headline=printable(words.headline(report, shown)),
+        counts=tuple((words.VERDICT_WORDS[v][1], words.VERDICT_WORDS[v][0], n) for v, n in report.counts.items()),
+        rows=tuple(_row(finding, rig, shown) for finding in report.findings),
+        unknowns=_unknowns(report),
+        loads=tuple(_load(load, rig, shown) for load in report.facts.loads.values()),
+        cautions=words.CAUTIONS,
+        version=__version__,
+    )
+
+
+def _about(rig: Rig) -> tuple[tuple[str, str], ...]:
+    owner, date, use = (rig.word(path) for path in ("owner", "date", "use"))
+    fields = {"Owner": owner, "Date": date, "Use": use, "Places": ", ".join(rig.places), "File": file_name(rig)}
+    return tuple((name, printable(text)) for name, text in fields.items() if text)
+
+
+def _row(finding: Finding, rig: Rig, shown: Display) -> Row:
+    word, mark = words.VERDICT_WORDS[finding.verdict]
+    subject = words.subject_words(finding.subject, rig)
+    rule = finding.source
+    bound = "at least " if finding.at_least else ""
+    return Row(
+        rule=finding.rule,
+        title=rule.title if rule else "A check that could not be loaded",
+        subject=printable(subject + words.state_words(finding.state, rig)),
+        label=printable(words.compared_words(finding, rig)),
+        verdict=finding.verdict,
+        word=word,
+        mark=mark,
+        text=printable(words.sentence(finding, rig, shown)),
+        load="" if finding.load is None else bound + shown.number(finding.load, finding.dimension, UP),
+        limit=words.limit_number(finding, shown),
+        margin=words.margin_number(finding, shown),
+        spread="" if not finding.uncertainty else f"± {shown.number(finding.uncertainty, finding.dimension, UP)}",
+        basis=rule.basis if rule else "",
+        source=printable(words.source_words(finding.limit)) if finding.limit else "",
+        how=printable(_how(finding.estimate)) if finding.estimate else "",
+        notes=tuple(printable(shown.fill(note)) for note in finding.notes),
+        cures=tuple(printable(shown.fill(cure, finding.excess, subject)) for cure in finding.cures),
+        missing=tuple((printable(m.path), printable(words.missing_words(m))) for m in finding.missing),
+        evidence=tuple(printable(_evidence(finding, i, shown)) for i in range(len(finding.evidence))),
+        origin=rule.origin if rule else "",
+        bar=_bar(finding),
+    )
+
+
+def _how(estimate: Estimate) -> str:
+    return f"{estimate.how} ({estimate.origin})"
+
+
+def _evidence(finding: Finding, index: int, shown: Display) -> str:
+    item = finding.evidence[index]
+    stated = item.stated
+    value = shown.number(stated.number, stated.dimension) if stated.dimension and isinstance(stated.value, float) else stated.word
+    share = f", {100 * item.influence.share:.0f} % of the uncertainty" if item.influence and item.influence.share >= 0.005 else ""
+    return f"{stated.path}: {value} ({words.source_words(stated)}{share})"
+
+
+def _bar(finding: Finding) -> Bar | None:
+    if finding.load is None or not finding.high or finding.uncertainty is None or finding.verdict == "not_checked" or finding.other[0]:
+        return None
+    low = None if finding.low is None else finding.low / finding.high
+    return Bar(finding.load / finding.high, finding.uncertainty / finding.high, low)
+
+
+def _unknowns(report: Report) -> tuple[Unknown, ...]:
+    """What is missing, what settles most first."""
+    settles: dict[str, list[str]] = {}
+    how: dict[str, str] = {}
+    for finding in report.findings:
+        for missing in finding.missing:
+            title = finding.source.title if finding.source else finding.rule
+            words_ = f"{title} ({words.subject_words(finding.subject, report.rig)})"
+            how.setdefault(missing.path, words.missing_words(missing))
+            if words_ not in settles.setdefault(missing.path, []):
+                settles[missing.path].append(words_)
+    order = sorted(settles, key=lambda path: (-len(settles[path]), path))
+    return tuple(Unknown(printable(p), printable(how[p]), tuple(map(printable, settles[p]))) for p in order)
+
+
+def _load(load: Load, rig: Rig, shown: Display) -> LoadRow:
+    name = printable(words.load_words(load.name, load.state, rig))
+    if load.best is None:
+        lacking = "; or ".join(", ".join(way) for way in (load.tickets, load.items) if way)
+        return LoadRow(name, "not known", printable(f"missing: {lacking or 'nothing in the file leads to it'}"), (), ())
+    first, *rest = (_estimate(e, load, shown) for e in load.estimates)
+    inputs = []
+    for influence in influences(load.best.value)[:MOST_INPUTS]:
+        part = f"{100 * influence.share:.0f} % of the uncertainty" if influence.share >= 0.005 else ""
+        texts = [_rate(influence, load, rig, shown), part]
+        inputs.append(printable(f"{words.path_words(influence.path, rig)}: {'; '.join(filter(None, texts))}"))
+    return LoadRow(name, first[0], first[1], tuple(f"{value}: {how}" for value, how in rest), tuple(inputs))
+
+
+def _rate(influence: Influence, load: Load, rig: Rig, shown: Display) -> str:
+    """What a step of one input does to a load, such as ``100 lb more: +145 lb``."""
+    stated = rig.get(influence.path)
+    if stated is None or stated.dimension not in STEPS[shown.systems[0]]:
+        return ""
+    step = STEPS[shown.systems[0]][stated.dimension]
+    change = influence.slope * units.parse(step).si
+    sign = "+" if change > 0 else ""
+    return f"{step} more: {sign}{shown.number(change, load.dimension)}"
+
+
+def _estimate(estimate: Estimate, load: Load, shown: Display) -> tuple[str, str]:
+    bound = "at least " if estimate.at_least else ""
+    spread = expanded(estimate.value)
+    known = f" ± {shown.number(spread, load.dimension, UP)}" if spread else ""
+    return f"{bound}{shown.number(nominal(estimate.value), load.dimension, UP)}{known}", printable(_how(estimate))

@@ -1,0 +1,242 @@
+"""Findings in plain sentences. Every sentence a person reads about a verdict is made here."""
+
+from __future__ import annotations
+
+from rigmargin.judge.finding import Finding, Report
+from rigmargin.loads.facts import DISTRIBUTING, Missing
+from rigmargin.report.display import DOWN, UP, Display
+from rigmargin.spec.rig import Rig
+from rigmargin.spec.stated import Stated, conventions
+
+#: A verdict's word and its mark: a shape that survives grey printing, and differs from the others without colour.
+VERDICT_WORDS = {
+    "over": ("over", "▲"),
+    "unmet": ("not met", "✕"),
+    "outside_band": ("outside its band", "◆"),
+    "rule_failed": ("check failed", "‼"),
+    "conflict": ("conflict", "≠"),
+    "too_close": ("too close to tell", "≈"),
+    "not_checked": ("not checked", "?"),
+    "at_limit": ("at its limit", "="),
+    "within": ("within", "●"),
+    "note": ("note", "i"),
+    "not_applicable": ("does not apply", "–"),
+}
+CAUTIONS = (
+    "Being within the limits checked is not permission to travel, and says nothing of stability, braking or road manners: static "
+    "weights show none of them.",
+    "The makers' own figures, the law of the place and licensed practice come first; this report carries their figures on and "
+    "changes none. If any one limit is passed, do not travel until that is cleared.",
+    "It speaks of this load on this day. Weigh loaded as travelled, everyone aboard, tanks in their usual state, and weigh again after "
+    "every change.",
+    "Keep heavy things low and near the axles; move cargo to correct the coupling load, and measure it again.",
+    "Before each trip check brakes, breakaway cable, chains, lights, coupling locks, wheel fixings and cold tyre pressures.",
+)
+_SUBJECTS = {
+    "tow_vehicle": "tow vehicle",
+    "trailer": "trailer",
+    "coupling": "coupling",
+    "tow_vehicle.axles.front": "front axle",
+    "tow_vehicle.axles.rear": "rear axle",
+    "trailer.axles": "trailer's axles",
+    "coupling.parts": "coupling's parts",
+    "combination": "combination",
+}
+LOAD_NAMES = {
+    "tow_vehicle.gross": "Loaded tow vehicle",
+    "tow_vehicle.payload_used": "People, cargo, hardware and coupling load",
+    "tow_vehicle.payload_by_difference": "Maximum mass less unloaded mass",
+    "trailer.gross": "Loaded trailer",
+    "trailer.axle_group": "Trailer's axles together",
+    "combination.gross": "Vehicle and trailer together",
+    "coupling.vertical": "Load on the coupling",
+    "coupling.share": "Coupling's share of the trailer",
+}
+STATE_WORDS = {"alone": "without the trailer", "coupled": "bars slack", "coupled_distributing": "bars tensioned"}
+
+
+def subject_words(path: str, rig: Rig) -> str:
+    """A subject in plain words, such as ``rear axle`` or ``fifth wheel head``."""
+    if path in _SUBJECTS:
+        return _SUBJECTS[path]
+    name = path.rpartition(".")[2]
+    for axle in rig.trailer_axles:
+        if path == f"trailer.axles.{axle.name}":
+            return f"trailer axle '{name}'" if axle.number == 1 else f"trailer axle '{name}' (each of {axle.number})"
+    return name
+
+
+def load_words(name: str, state: str, rig: Rig) -> str:
+    """A load in plain words, with its state where the rig has more than one."""
+    words = LOAD_NAMES.get(name) or subject_words(name, rig)
+    return f"{words[:1].upper()}{words[1:]}{state_words(state, rig)}"
+
+
+def state_words(state: str, rig: Rig) -> str:
+    """The state in brackets; empty where there is only one coupled state."""
+    distributing = rig.word("coupling.kind") == "weight_distributing" or any(w.state == DISTRIBUTING for w in rig.weighings)
+    if state == "alone" or (state and distributing):
+        return f" ({STATE_WORDS[state]})"
+    return ""
+
+
+def source_words(stated: Stated) -> str:
+    """Where a figure came from and where it stands, such as ``certification label, line 12``."""
+    words = conventions().get(stated.source, {}).get("in words", "source not stated")
+    words = words.removeprefix("the ").removeprefix("a ").replace("owner's estimate", "owner's estimate")
+    ref = f", {stated.ref}" if stated.ref else ""
+    return f"{words}{ref}, line {stated.line}"
+
+
+def limit_words(finding: Finding, rig: Rig) -> str:
+    """The limit by name, with the owner's own label word where he used one."""
+    name = (finding.limit_name or (finding.source.limit_name if finding.source else "")).replace("{subject}", subject_words(finding.subject, rig))
+    word = rig.words.get(finding.limit.path) if finding.limit else None
+    shown = word.upper() if word and len(word) <= 5 else (word or "").replace("_", " ")
+    return f"{name} ({shown})" if shown else name
+
+
+def path_words(path: str, rig: Rig) -> str:
+    """An input's path in words a reader can find in the file."""
+    if path.startswith("model: "):
+        return f"the model's own uncertainty ({path.removeprefix('model: ')})"
+    stated = rig.get(path)
+    return f"{path} (line {stated.line})" if stated else path
+
+
+def sentence(finding: Finding, rig: Rig, display: Display) -> str:
+    """One plain sentence that says what was found."""
+    if finding.verdict == "rule_failed":
+        return f"{_capital(finding.reason)}."
+    quantity = _quantity(finding, rig)
+    if finding.verdict == "not_applicable":
+        return f"{quantity}: does not apply, because {finding.reason}."
+    if finding.other[0]:
+        return _agreement(finding, display)
+    if finding.expected:
+        met = finding.verdict == "within"
+        return f"{quantity}: {finding.reason}." if met else f"{quantity}: {finding.reason}; expected {finding.expected}."
+    if finding.load is None:
+        return _not_checked(finding, quantity, rig)
+    return _comparison(finding, quantity, rig, display)
+
+
+def _capital(text: str) -> str:
+    return f"{text[:1].upper()}{text[1:]}"
+
+
+def _quantity(finding: Finding, rig: Rig) -> str:
+    words = finding.source.quantity if finding.source else finding.rule
+    return words.replace("{subject}", subject_words(finding.subject, rig)) + state_words(finding.state, rig)
+
+
+def _not_checked(finding: Finding, quantity: str, rig: Rig) -> str:
+    limit = limit_words(finding, rig).rstrip(",")
+    against = f" against {limit}" if limit else ""
+    if finding.reason:
+        return f"{quantity} was not checked{against}: {finding.reason}."
+    unweighed = [m for m in finding.missing if m.path.startswith("weighings")]
+    lacking = [m.path for m in finding.missing if m not in unweighed]
+    shown = " and ".join(lacking[:2]) + (f" and {len(lacking) - 2} more" if len(lacking) > 2 else "")
+    parts = [f"{shown} {'is' if len(lacking) == 1 else 'are'} not known"] if lacking else []
+    if unweighed:
+        other = ", and what is stated does not let it be computed" if any(m.instead for m in unweighed) else ""
+        parts.insert(0, f"it was not weighed{other}")
+    return f"{quantity} was not checked{against}: {'; '.join(parts)}."
+
+
+def missing_words(missing: Missing) -> str:
+    """How to learn what is missing, and what would do instead."""
+    instead = f" Or, less surely, give {', '.join(missing.instead)}." if missing.instead else ""
+    return f"{missing.how}{instead}"
+
+
+def compared_words(finding: Finding, rig: Rig) -> str:
+    """What was held against what, such as ``The load on the rear axle against its maximum load (GAWR)``."""
+    limit = limit_words(finding, rig).rstrip(",")
+    quantity = _quantity(finding, rig)
+    return f"{quantity} against {limit}" if limit else quantity
+
+
+def _agreement(finding: Finding, display: Display) -> str:
+    one, other = finding.other
+    values = [display.number(v or 0.0, finding.dimension) for v in (finding.load, finding.high)]
+    if finding.verdict == "within":
+        return f"{_capital(one)}, {values[0]}, agrees with {other}, {values[1]}."
+    return f"{_capital(one)} is {values[0]}, but {other} is {values[1]}; {finding.reason}."
+
+
+def _comparison(finding: Finding, quantity: str, rig: Rig, display: Display) -> str:
+    assert finding.load is not None and finding.margin is not None and finding.uncertainty is not None
+    dimension, limit = finding.dimension, limit_words(finding, rig)
+    spread = display.number(finding.uncertainty, dimension, UP)
+    known = f" ± {spread}" if finding.uncertainty > 1e-9 else ""
+    load = ("at least " if finding.at_least else "") + display.number(finding.load, dimension, UP)
+    against = limit_number(finding, display)
+    rest = display.number(abs(finding.margin), dimension, UP if finding.margin < 0 else DOWN)
+    if finding.verdict == "not_checked":
+        return f"{quantity}, {load}, was not checked against {limit}, {against}: {finding.reason}."
+    if finding.verdict == "too_close":
+        doubt = f"; most of that comes from {path_words(finding.doubt.path, rig)}" if finding.doubt else ""
+        over = "it would be past" if finding.margin < 0 else "it would be inside"
+        return (
+            f"{quantity}, {load}, is too close to {limit}, {against}, to tell: {over} by {rest}, but that is known only to "
+            f"± {spread}{doubt}."
+        )
+    if finding.verdict == "at_limit":
+        return f"{quantity}, {load}, equals {limit}, {against}; nothing remains."
+    if finding.low is not None and finding.high is not None:
+        where = "inside" if finding.verdict == "within" else "outside"
+        end = "" if finding.verdict == "within" else f" by {rest}"
+        return f"{quantity}, {load}{known}, is {where} {limit}, {against}{end}."
+    if finding.verdict == "within":
+        end = f"{rest} {'remain' if not rest.startswith('1 ') else 'remains'}"
+        how = "within" if finding.high is not None else "above"
+        return f"{quantity}, {load}{known}, is {how} {limit}, {against}; {end}.{_weakest(finding)}"
+    passes = "passes" if finding.high is not None else "falls short of"
+    return f"{quantity}, {load}{known}, {passes} {limit}, {against}, by {rest}.{_weakest(finding)}"
+
+
+def _weakest(finding: Finding) -> str:
+    return f" It is the weakest of the {finding.weakest_of} parts that could be compared." if finding.weakest_of else ""
+
+
+def limit_number(finding: Finding, display: Display) -> str:
+    """The limit's figure, or both ends of a band."""
+    low, high = finding.low, finding.high
+    if low is not None and high is not None:
+        return f"{display.number(low, finding.dimension, units_too=False)} to {display.number(high, finding.dimension)}"
+    if low is not None:
+        return display.number(low, finding.dimension, UP)
+    return display.number(high, finding.dimension, DOWN) if high is not None else ""
+
+
+def margin_number(finding: Finding, display: Display) -> str:
+    """The margin with its sign, rounded down."""
+    return "" if finding.margin is None else display.number(finding.margin, finding.dimension, DOWN)
+
+
+def headline(report: Report, display: Display) -> str:
+    """The one sentence an owner reads first: the overall answer, and what binds."""
+    judged = [f for f in report.findings if f.verdict not in ("not_applicable", "note")]
+    counts, rig = report.counts, report.rig
+    passed = sum(counts.get(v, 0) for v in ("over", "unmet", "outside_band"))
+    open_ = sum(counts.get(v, 0) for v in ("rule_failed", "conflict", "too_close", "not_checked"))
+    worst = next((f for f in judged if f.verdict in ("over", "unmet", "outside_band")), None)
+    left = f" {_count(open_, 'more could', 'more could')} not be settled." if open_ and passed else ""
+    if worst is not None:
+        return f"{_count(passed, 'limit is', 'limits are')} passed. {sentence(worst, rig, display)}{left}"
+    tight = report.tightest
+    binds = f" Least margin: {_uncapital(sentence(tight, rig, display))}" if tight else ""
+    if open_:
+        within = sum(counts.get(v, 0) for v in ("within", "at_limit"))
+        return f"Nothing checked is passed, but {open_} of {len(judged)} checks could not be settled; {within} are within.{binds}"
+    return f"Within all {len(judged)} limits checked.{binds}"
+
+
+def _count(number: int, one: str, many: str) -> str:
+    return f"{number} {one if number == 1 else many}"
+
+
+def _uncapital(text: str) -> str:
+    return f"{text[:1].lower()}{text[1:]}"

@@ -1,0 +1,51 @@
+"""Reports to files: the format by the file's ending, and each file whole or not at all."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from collections.abc import Callable
+from pathlib import Path
+
+from rigmargin.judge.finding import Report
+
+
+def _html(report: Report, system: str) -> str:
+    from rigmargin.report import pages  # Jinja is only needed here
+
+    return pages.html(report, system)
+
+
+def _markdown(report: Report, system: str) -> str:
+    from rigmargin.report import pages
+
+    return pages.markdown(report, system)
+
+
+def _json(report: Report, system: str) -> str:
+    from rigmargin.report import json
+
+    return json.render(report)
+
+
+FORMATS: dict[str, Callable[[Report, str], str]] = {".html": _html, ".md": _markdown, ".json": _json}
+
+
+def render(report: Report, ending: str, system: str) -> str:
+    """The report in the format of a file ending. Raises KeyError for an ending that is not in FORMATS."""
+    return FORMATS[ending](report, system)
+
+
+def whole(path: Path, text: str) -> None:
+    """Write ``text`` to ``path`` so that the file is old or new, never half. Raises OSError."""
+    handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=".part")
+    try:
+        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as stream:
+            stream.write(text)
+        umask = os.umask(0)
+        os.umask(umask)
+        os.chmod(name, 0o666 & ~umask)  # mkstemp makes files only their owner can read
+        os.replace(name, path)
+    except BaseException:
+        Path(name).unlink(missing_ok=True)
+        raise

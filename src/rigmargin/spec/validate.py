@@ -1,0 +1,220 @@
+"""Holding a document to the rig schema: every way in which it breaks it, as problems with a place and a cure.
+
+jsonschema does the validating. Through its own extension point quantities are checked by ``units``, and days, fillings and
+limits by use in their own words. Plausible ranges are ``stated``'s part, names that point elsewhere are ``references``'.
+"""
+
+from __future__ import annotations
+
+import datetime
+import difflib
+import json
+import re
+from collections.abc import Iterator
+from functools import cache
+from typing import TYPE_CHECKING, Any
+
+from rigmargin.spec import schema, units
+from rigmargin.spec.document import Document, Key
+from rigmargin.spec.problem import Problem, shown
+from rigmargin.spec.schema import Schema
+
+if TYPE_CHECKING:
+    from jsonschema import ValidationError
+
+_DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}\Z")
+#: Words that mean different things in different countries, and so are refused everywhere.
+AMBIGUOUS = {
+    "gtw": (
+        "'gtw', which means the trailer in one country and the whole train in another",
+        "max_mass in trailer, or max_combination_mass in tow_vehicle",
+        "write the one the label means",
+    )
+}
+
+
+def check(document: Document) -> list[Problem]:
+    """Every way in which ``document`` breaks the rig schema, in no particular order."""
+    problems: list[Problem] = []
+    for error in _validator().iter_errors(document.data):
+        problems += _explain(document, error)
+    return problems
+
+
+@cache
+def _validator() -> Any:
+    import jsonschema  # half of a cold start's imports: only when a file is validated
+
+    base = jsonschema.Draft202012Validator
+    own = {"x-dimension": _quantity, "x-date": _date, "x-filled": _filled, "pattern": _pattern, "x-by-use": _by_use}
+    extend: Any = jsonschema.validators.extend  # untyped in the published stubs
+    return extend(base, own)(schema.load())
+
+
+def _error(message: str, instance: object) -> ValidationError:
+    """An error of our own; for the x- keywords the instance is what was expected and the cure."""
+    from jsonschema import ValidationError
+
+    return ValidationError(message, instance=instance)
+
+
+def _pattern(validator: Any, pattern: str, instance: Any, node: Schema) -> Iterator[ValidationError]:
+    """JSON Schema's ``pattern``, except for quantities and dates: those say in detail what is wrong.
+
+    The patterns are written for editors, where ``$`` is the very end; Python's would let a last line break pass.
+    """
+    whole = pattern.removesuffix("$") + r"\Z"
+    if isinstance(instance, str) and "x-dimension" not in node and "x-date" not in node and not re.search(whole, instance):
+        yield _error("does not match", instance)
+
+
+def _quantity(validator: Any, dimension: str, instance: Any, node: Schema) -> Iterator[ValidationError]:
+    if not isinstance(instance, str):
+        return
+    try:
+        units.parse(instance, dimension)
+    except units.NotAQuantity as wrong:
+        yield _error(wrong.found, (wrong.expected, wrong.cure))
+
+
+def _date(validator: Any, _: bool, instance: Any, node: Schema) -> Iterator[ValidationError]:
+    if isinstance(instance, str):
+        try:
+            datetime.date.fromisoformat(instance if _DAY.match(instance) else "")
+        except ValueError:
+            yield _error(shown(instance), ("a day as year-month-day", "write for example 2026-05-02"))
+
+
+def _filled(validator: Any, _: bool, instance: Any, node: Schema) -> Iterator[ValidationError]:
+    if isinstance(instance, str) and schema.fill(instance) is None:
+        yield _error(shown(instance), ("how full the tank is, from empty to full", "write full, empty, 1/3, 40 % or 20 gal"))
+
+
+def _by_use(validator: Any, _: bool, instance: Any, node: Schema) -> Iterator[ValidationError]:
+    if not isinstance(instance, dict):
+        return
+    rows = [key for key in instance if key in schema.ROWS]
+    about_value = [key for key in instance if key in schema.ABOUT]
+    one = "one figure, or one for each use"
+    if rows and "value" in instance:
+        found = f"both a value and the row {shown(rows[0])}"
+        yield _error(found, (one, "keep the rows, or keep the value and delete the rows"))
+    elif rows and about_value:
+        cure = "put it inside each row: {value: …, source: …}"
+        yield _error(f"{shown(about_value[0])} beside the rows", ("rows, each with its own source", cure))
+    elif not rows and "value" not in instance and instance:
+        yield _error("no figure", (one, "add value: … or a row such as braked: …"))
+
+
+def _explain(document: Document, error: ValidationError) -> Iterator[Problem]:
+    path: Key = tuple(error.absolute_path)
+    node: Schema = error.schema if isinstance(error.schema, dict) else {}
+    keyword, value = str(error.validator), error.instance
+    if keyword.startswith("x-"):
+        expected, cure = tuple(error.instance) if isinstance(error.instance, tuple) else ("", "")
+        yield document.problem(path, error.message, expected, cure)
+    elif keyword == "additionalProperties" and isinstance(value, dict):
+        for name in value:
+            if name not in node.get("properties", {}):
+                yield _unknown_key(document, (*path, name), node)
+    elif "propertyNames" in error.absolute_schema_path:
+        bad = str(value)
+        expected = "a name of 1 to 80 characters without dots and square brackets"
+        yield document.problem((*path, bad), f"the name {shown(bad)}", expected, "choose a plainer name", at_key=True)
+    elif keyword == "required" and isinstance(value, dict):
+        for name in node["required"]:
+            if name not in value:
+                yield _missing(document, path, name, node)
+    else:
+        yield document.problem(path, *_value_words(keyword, value, node))
+
+
+def _missing(document: Document, path: Key, name: str, node: Schema) -> Problem:
+    about = _lower(schema.resolve(node["properties"][name])["description"].rstrip("."))
+    under = f" under {shown(path[-1])}" if path and isinstance(path[-1], str) else ""
+    cure = f"add {shown(name + ': …')}{under}"
+    return document.problem((*path, name), f"no field {shown(name)}", about, cure, at_key=True)
+
+
+def _unknown_key(document: Document, path: Key, node: Schema) -> Problem:
+    name = str(path[-1])
+    if name.lower() in AMBIGUOUS:
+        return document.problem(path, *AMBIGUOUS[name.lower()], at_key=True)
+    found, allowed = f"the unknown field {shown(name)}", list(node.get("properties", {}))
+    near = _near(name, allowed)
+    if near:
+        return document.problem(path, found, shown(near), f"write {shown(near)}, if that is meant", at_key=True)
+    homes = [field for field in schema.catalogue() if field.rpartition(".")[2] == name.lower() and "*" not in field]
+    own = ", ".join(key for key in allowed if key not in schema.synonym_table(node))
+    cure = f"move it to {' or '.join(homes[:2])}, if that is meant" if homes else "delete the line, or say it in a note"
+    return document.problem(path, found, f"one of {own}", cure, at_key=True)
+
+
+def _near(text: str, words: list[str]) -> str | None:
+    """The one of ``words`` that ``text`` most likely means."""
+    plain = text.lower().replace(" ", "_").replace("-", "_")
+    return next(iter(difflib.get_close_matches(plain, words, n=1, cutoff=0.6)), None)
+
+
+def _one_of(words: list[str]) -> str:
+    return " or ".join(words) if len(words) < 3 else "one of " + ", ".join(words)
+
+
+_KINDS = {"object": "a mapping of fields", "array": "a list", "string": "text", "integer": "a whole number"}
+
+
+def _as_written(value: Any) -> str:
+    """A value as a message names it."""
+    if isinstance(value, str):
+        return shown(value)
+    if isinstance(value, (dict, list)):
+        return "a mapping" if isinstance(value, dict) else "a list"
+    return "nothing" if value is None else shown(json.dumps(value))
+
+
+def _value_words(keyword: str, value: Any, node: Schema) -> tuple[str, str, str]:
+    """Found, expected and cure for an error about one value."""
+    found = _as_written(value)
+    if keyword == "type":
+        return _wrong_type(found, value, node)
+    if keyword in ("enum", "const"):
+        words = [str(word) for word in (node["enum"] if keyword == "enum" else [node["const"]])]
+        text = json.dumps(value) if isinstance(value, (bool, int, float)) else str(value)
+        meant = {"true": "yes", "false": "no", "on": "yes", "off": "no"} if "yes" in words else {}
+        near = _near(meant.get(text.lower(), text), words) or (words[0] if len(words) == 1 else None)
+        return found, _one_of(words), f"write {near}, if that is meant" if near else "choose one of these words"
+    if keyword in ("minimum", "maximum"):
+        return found, f"a whole number from {node['minimum']} to {node['maximum']}", "check the figure"
+    if keyword == "pattern":
+        examples = _one_of([str(example) for example in node["examples"]])
+        return found, _lower(str(node["description"]).split(". ")[0].rstrip(".")), f"write it like this: {examples}"
+    if keyword == "uniqueItems":
+        return "the same entry twice", "each entry once", "delete the repeated entry"
+    if keyword in ("minLength", "minProperties"):
+        return "nothing", "at least something", "write it, or delete the line"
+    assert keyword == "maxLength", keyword  # a test holds that the schema uses no other keyword
+    return f"{len(value)} characters", f"at most {node['maxLength']}", "shorten it"
+
+
+def _wrong_type(found: str, value: Any, node: Schema) -> tuple[str, str, str]:
+    if "x-dimension" in node:
+        wrong = units.explain(value, node["x-dimension"])
+        return wrong.found, wrong.expected, wrong.cure
+    wanted: list[str] = node["type"] if isinstance(node["type"], list) else [node["type"]]
+    expected = _one_of([_KINDS[kind] for kind in wanted])
+    if "enum" in node:
+        expected = _one_of([str(word) for word in node["enum"]])
+    if value is None:
+        return found, expected, "write the value, or delete the line if it is not known"
+    if wanted == ["object"]:
+        return found, expected, "write its fields on the lines below, indented, each as 'name: value'"
+    if "array" in wanted:
+        return found, expected, "begin each entry on its own line with '- ', or write [ ] around them"
+    if isinstance(value, (dict, list)):
+        return found, expected, "write one plain value here"
+    return found, expected, f'put it in quotes: "{json.dumps(value)}"' if "string" in wanted else "write digits only"
+
+
+def _lower(text: str) -> str:
+    """``text`` to stand inside a sentence; a word in capitals stays as it is."""
+    return text if text[1:2].isupper() else text[:1].lower() + text[1:]
