@@ -22,8 +22,8 @@ from .region import regions
     example="Rear axle 5,720 lb coupled against 6,600 lb: 880 lb remain.",
 )
 def axle_load(load: Value, limit: Value) -> Answer:
-    """The load on each axle in every coupled state that was weighed, against that axle's limit. An entry that stands for several
-    like axles is judged on one of them; equalized axles are taken to share evenly."""
+    """The load on each axle in every coupled state that was weighed, against that axle's limit. An entry that stands for
+    several like axles is judged on one of them; equalized axles are taken to share evenly."""
     return at_most(load, limit)
 
 
@@ -36,8 +36,9 @@ def axle_load(load: Value, limit: Value) -> Answer:
     basis="Statics: a support cannot pull.",
     quantity="The load on the front axle",
     limit_name="the point of lifting off",
-    why="A coupling load behind the rear axle lifts the front; a computed load below zero means that the wheels leave the road and "
-    "that no other figure of this rig can be believed. Long before that, steering and braking suffer: see how much is left.",
+    why="A coupling load behind the rear axle lifts the front; a computed load below zero means that the wheels leave the road "
+    "and that no other figure of this rig can be believed. Long before that, steering and braking suffer: see how much is "
+    "left.",
     cures=("Move load forward in the tow vehicle, or lighten the coupling load.",),
     example="Front axle alone 3,000 lb; coupling load 700 lb at 65 in behind the rear axle, wheelbase 145 in: it loses 314 lb.",
 )
@@ -58,8 +59,8 @@ def front_axle_lift(load: Value, alone: Value | None = None) -> Answer:
     basis="The trailer maker's plate (GTM in Australia and New Zealand).",
     quantity="The load on the trailer's own wheels",
     limit_name="the limit on its wheels",
-    why="Some plates limit the wheels together as well as the whole trailer. Distributing bars push load back onto the trailer's "
-    "wheels and can pass this limit while the trailer's mass has not changed.",
+    why="Some plates limit the wheels together as well as the whole trailer. Distributing bars push load back onto the "
+    "trailer's wheels and can pass this limit while the trailer's mass has not changed.",
     unless="Outside Australia and New Zealand a plate need not state this limit; where it is not given, each axle is judged by "
     "axle-load instead.",
     cures=("Take {excess} off the trailer's wheels: out of the trailer, or forward onto the coupling if it has room.",),
@@ -86,10 +87,11 @@ def trailer_axle_group(load: Value | None = None, limit: Value | None = None, pl
     basis="Statics: what the bars move between the axles cannot be told from their settings.",
     quantity="The rig with its bars tensioned",
     limit_name="a weighing",
-    why="The bars load the front axle and the trailer's axles. How much depends on how they are set, so only a weighing with the bars "
-    "tensioned shows the axle loads as travelled.",
+    why="The bars load the front axle and the trailer's axles. How much depends on how they are set, so only a weighing with "
+    "the bars tensioned shows the axle loads as travelled.",
     unless="It speaks only of weight-distributing hitches.",
-    example="Bars slack: front 2,900 lb, rear 4,700 lb. Bars tensioned: 3,050 lb and 4,480 lb, and 70 lb more on the trailer's axles.",
+    example="Bars slack: front 2,900 lb, rear 4,700 lb. Bars tensioned: 3,050 lb and 4,480 lb, and 70 lb more on the trailer's "
+    "axles.",
 )
 def distribution_weighed(kind: str, weighed: Value | None = None) -> Answer:
     """Whether the axle loads with the distributing bars tensioned are known at all."""

@@ -1,4 +1,4 @@
-"""Trailer brakes as their makers fit them, and the controller that works them. What the law asks is a matter for regulations."""
+"""Trailer brakes as their makers fit them, and the controller that works them. What the law asks is for regulations."""
 
 from __future__ import annotations
 

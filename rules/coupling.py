@@ -31,16 +31,17 @@ BALL = frozenset({"weight_carrying", "weight_distributing", "pintle", "european_
     basis="The vehicle maker's figure and each part's own label or stamp.",
     quantity="The load on the coupling",
     limit_name="the {subject}'s maximum coupling load",
-    why="The chain is as strong as its weakest part, and ratings do not add up. Carrying and distributing rows differ, often by a "
-    "factor of two; the static load is what counts, not what distributing bars leave of it.",
+    why="The chain is as strong as its weakest part, and ratings do not add up. Carrying and distributing rows differ, often "
+    "by a factor of two; the static load is what counts, not what distributing bars leave of it.",
     cures=(
-        "Lighten the load on the coupling by {excess}: move cargo back in the trailer, or take it out, keeping the share in its band.",
+        "Lighten the load on the coupling by {excess}: move cargo back in the trailer, or take it out, keeping the share in "
+        "its band.",
     ),
     example="Vehicle 75 kg, towbar 85 kg, coupling head 50 kg: a noseweight of 60 kg passes the head by 10 kg.",
 )
 def coupling_vertical(load: Value, limit: Value) -> Answer:
-    """The static vertical load on the coupling, against the vehicle's own limit and that of every part, each in the row for this
-    kind of coupling."""
+    """The static vertical load on the coupling, against the vehicle's own limit and that of every part, each in the row for
+    this kind of coupling."""
     return at_most(load, limit)
 
 
@@ -107,8 +108,8 @@ def _bands() -> dict[tuple[str, str], tuple[float, float, str]]:
     basis="The maker's band if the file gives one; otherwise common practice by kind and region, which is not a legal limit.",
     quantity="The coupling's share of the loaded trailer",
     limit_name="the band",
-    why="Too little on the coupling and the trailer sways; too much overloads coupling and rear axle. Move cargo to correct it; never "
-    "add weight at the nose to balance a heavy tail.",
+    why="Too little on the coupling and the trailer sways; too much overloads coupling and rear axle. Move cargo to correct "
+    "it; never add weight at the nose to balance a heavy tail.",
     example="2,480 lb on the coupling of a 12,580 lb fifth wheel: 19.7 %, inside 15 to 25 %.",
 )
 def coupling_share(
@@ -147,8 +148,8 @@ def _shift(load: Value, low: float, high: float, gross: Value | None, reach: Val
     metres = away * nominal(reach) * 20
     way = "forward" if share < low else "back"
     return (
-        f"Move cargo {way} inside the trailer: {{mass:{moved}}} moved {{length:{metres}}}, or in proportion (half the mass twice as far), "
-        f"reaches the nearer end of the band.",
+        f"Move cargo {way} inside the trailer: {{mass:{moved}}} moved {{length:{metres}}}, or in proportion (half the mass "
+        f"twice as far), reaches the nearer end of the band.",
     )
 
 
@@ -157,8 +158,8 @@ def _shift(load: Value, low: float, high: float, gross: Value | None, reach: Val
     title="The coupling is never too light",
     each="coupling",
     needs={"load": ".vertical", "kind": ".kind", "gross": "trailer.gross"},
-    basis="Germany, StVZO section 44(3), read in a 2022 copy: at least 4 % of the actual trailer mass, but 25 kg is always enough. "
-    "Elsewhere a customary floor.",
+    basis="Germany, StVZO section 44(3), read in a 2022 copy: at least 4 % of the actual trailer mass, but 25 kg is always "
+    "enough. Elsewhere a customary floor.",
     quantity="The load on the coupling",
     limit_name="the in-use floor of 4 % of the trailer, at most 25 kg,",
     why="A coupling with nothing on it lets the trailer lift the rear axle and sway.",
@@ -171,6 +172,7 @@ def coupling_floor(kind: str, load: Value | None = None, gross: Value | None = N
     if kind != "european_ball" or (gross is not None and nominal(gross) > 3500):
         return not_applicable("it speaks of European ball couplings with trailers of up to 3500 kg")
     if load is None or gross is None:
-        return undecided(".vertical", "trailer.gross", reason="the coupling load or the trailer's mass is not known")
+        absent = [path for path, value in ((".vertical", load), ("trailer.gross", gross)) if value is None]
+        return undecided(*absent, reason="the coupling load or the trailer's mass is not known")
     four_percent = 0.04 * gross
     return at_least(load, four_percent if nominal(four_percent) < 25 else 25.0)

@@ -21,7 +21,7 @@ from rigmargin.judge.rule import Answer, Value, agree, at_most, nominal, not_app
     "towing limits say.",
 )
 def tow_vehicle_gross(load: Value, limit: Value) -> Answer:
-    """The tow vehicle's mass on its own wheels while coupled, people, cargo and coupling load included, against its maximum mass."""
+    """The tow vehicle's mass on its own wheels while coupled, people, cargo and coupling load included, against its maximum."""
     return at_most(load, limit)
 
 
@@ -102,8 +102,8 @@ def combination_gross(load: Value, limit: Value) -> Answer:
     basis="The trailer maker's certification label or plate.",
     quantity="The loaded trailer",
     limit_name="its maximum mass",
-    why="The trailer's maximum mass includes what rests on the coupling: a trailer whose wheels carry exactly their limit while "
-    "coupled is already over by the coupling load if both limits are the same figure.",
+    why="The trailer's maximum mass includes what rests on the coupling: a trailer whose wheels carry exactly their limit "
+    "while coupled is already over by the coupling load if both limits are the same figure.",
     cures=("Take {excess} out of the trailer.",),
     example="12,580 lb loaded against 14,000 lb: 1,420 lb remain.",
 )

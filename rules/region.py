@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 #: Member states of the European Union, the European Economic Area and Switzerland, by ISO 3166 code, and the union itself.
-EUROPE = frozenset(
-    "eu at be bg ch cy cz de dk ee es fi fr gr hr hu ie is it li lt lu lv mt nl no pl pt ro se si sk".split()
-)  # fmt: skip
+EUROPE = frozenset((
+    "eu", "at", "be", "bg", "ch", "cy", "cz", "de", "dk", "ee", "es", "fi", "fr", "gr", "hr", "hu", "ie", "is", "it", "li",
+    "lt", "lu", "lv", "mt", "nl", "no", "pl", "pt", "ro", "se", "si", "sk",
+))  # fmt: skip
 NAMED = frozenset({"us", "ca", "au", "nz", "gb"})
 
 

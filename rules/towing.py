@@ -25,10 +25,10 @@ WHOLE_TRAILER = frozenset({"us", "ca", "au", "nz", "gb"})
     basis="The vehicle maker's towing table, or the registration paper.",
     quantity="The loaded trailer",
     limit_name="the tow vehicle's maximum trailer mass",
-    why="It is a ceiling set with a lightly loaded vehicle: people and cargo beyond the maker's allowance come off it, which the "
-    "combination limit shows. It is one limit among many and seldom the first to bind.",
-    unless="It always applies. The row for this coupling and these brakes is used; a European registration figure speaks of the load "
-    "on the trailer's own axles, a North American or Australian one of the whole loaded trailer.",
+    why="It is a ceiling set with a lightly loaded vehicle: people and cargo beyond the maker's allowance come off it, which "
+    "the combination limit shows. It is one limit among many and seldom the first to bind.",
+    unless="It always applies. The row for this coupling and these brakes is used; a European registration figure speaks of "
+    "the load on the trailer's own axles, a North American or Australian one of the whole loaded trailer.",
     cures=("Take {excess} out of the trailer.",),
     example="Limit 14,800 lb with a fifth wheel; trailer 12,580 lb loaded: 2,220 lb remain.",
 )

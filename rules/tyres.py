@@ -6,6 +6,7 @@ import csv
 import importlib.resources
 import re
 from functools import cache
+from typing import TypeAlias
 
 from rigmargin.judge.rule import Answer, Value, at_most, nominal, rule, undecided
 
@@ -17,8 +18,13 @@ PASSENGER_DIVISOR = 1.10
 #: Load against pressure below the reference: L = Lref (P / Pref)^n. 0.8 for named families stays at or below nine published
 #: load tables for 0.70 <= P / Pref < 1 (at most 0.3 % above); 1.0 never overstates. Below 0.70 nothing is claimed.
 EXPONENT, EXPONENT_UNKNOWN, LEAST_SHARE = 0.8, 1.0, 0.70
+_DUST = 1e-9  # what unit conversion leaves of a share that is exactly LEAST_SHARE
 #: Gauge pressures within 1 psi count as equal: moulded figures are rounded to tabulated kPa (UN R54, annex 7).
 PRESSURE_STEP = 7000.0  # Pa
+
+
+#: The kind of a tow vehicle, or the names of a trailer's axles.
+Vehicle: TypeAlias = str | tuple[str, ...]
 
 
 @cache
@@ -56,7 +62,7 @@ def rated_load(count: float, index: Value | str | None, single: Value | None, du
 
 def _capacity(
     count: Value, index: Value | str | None, single: Value | None, dual: Value | None, size: str | None, kind: str | None,
-    vehicle: str | None, places: tuple[str, ...] | None,
+    vehicle: Vehicle | None, places: tuple[str, ...] | None,
 ) -> tuple[Value, tuple[str, ...]] | Answer:  # fmt: skip
     """What all tyres of one axle are rated for together in kg, with plain sentences on how; or what is missing."""
     number = nominal(count)
@@ -96,7 +102,8 @@ _TYRE_NEEDS = {
     "kind": ".tyres.type",
     "places": "places",
 }
-_EACH = {"tow_vehicle.axles.*": {"vehicle": "tow_vehicle.kind"}, "trailer.axles.*": {"vehicle": "trailer.kind"}}
+#: A trailer is no car whatever its kind: that it has axles is all that need be known.
+_EACH = {"tow_vehicle.axles.*": {"vehicle": "tow_vehicle.kind"}, "trailer.axles.*": {"vehicle": "trailer.axles"}}
 
 
 @rule(
@@ -105,17 +112,17 @@ _EACH = {"tow_vehicle.axles.*": {"vehicle": "tow_vehicle.kind"}, "trailer.axles.
     each=_EACH,
     needs=_TYRE_NEEDS,
     states=True,
-    basis="Load index (standard table) and the maximum load moulded on the sidewall, the lower of the two; FMVSS 110 and 120 for "
-    "passenger-car tyres on other vehicles in the United States.",
+    basis="Load index (standard table) and the maximum load moulded on the sidewall, the lower of the two; FMVSS 110 and 120 "
+    "for passenger-car tyres on other vehicles in the United States.",
     quantity="The load on the {subject}",
     limit_name="what its tyres are rated for",
-    why="A tyre has no reserve in its rating: load tables are minimums for good roads. Higher-rated tyres raise this limit and no "
-    "other.",
+    why="A tyre has no reserve in its rating: load tables are minimums for good roads. Higher-rated tyres raise this limit and "
+    "no other.",
     cures=("Take {excess} off the {subject}, or fit tyres (with wheels and pressure) that are rated for it.",),
     example="Two passenger-car tyres of 2,200 lb on a trailer axle in the United States: 2 x 2,200 / 1.10 = 4,000 lb.",
 )
 def tyre_capacity(
-    load: Value, count: Value, vehicle: str | None = None, index: Value | str | None = None, single: Value | None = None,
+    load: Value, count: Value, vehicle: Vehicle | None = None, index: Value | str | None = None, single: Value | None = None,
     dual: Value | None = None, size: str | None = None, kind: str | None = None, places: tuple[str, ...] | None = None,
 ) -> Answer:  # fmt: skip
     """The load on each axle against the rating of its tyres together, at their reference pressure, taken to share evenly."""
@@ -137,14 +144,15 @@ def tyre_capacity(
     limit_name="what its tyres carry at their cold pressure",
     why="A tyre reaches its rating only at the pressure moulded beside it. Below that it carries less, runs hot and fails.",
     cures=(
-        "Inflate to what the load needs, never below the placard nor above the tyre's, wheel's or valve's limit, or take {excess} off.",
+        "Inflate to what the load needs, never below the placard nor above the tyre's, wheel's or valve's limit, or take "
+        "{excess} off.",
     ),
     example="Rated 3,042 lb at 80 psi, set to 65 psi: 3,042 x (65/80)^0.8 = 2,576 lb.",
 )
 def tyre_inflation(
-    load: Value, count: Value, cold: Value, reference: Value, vehicle: str | None = None, index: Value | str | None = None,
-    single: Value | None = None, dual: Value | None = None, size: str | None = None, kind: str | None = None,
-    places: tuple[str, ...] | None = None,
+    load: Value, count: Value, cold: Value, reference: Value, vehicle: Vehicle | None = None,
+    index: Value | str | None = None, single: Value | None = None, dual: Value | None = None, size: str | None = None,
+    kind: str | None = None, places: tuple[str, ...] | None = None,
 ) -> Answer:  # fmt: skip
     """The load on each axle against what its tyres carry at their cold pressure."""
     found = _capacity(count, index, single, dual, size, kind, vehicle, places)
@@ -155,7 +163,7 @@ def tyre_inflation(
     if nominal(cold) >= nominal(reference) - PRESSURE_STEP:
         return at_most(load, capacity, limit_name=name, notes=(*notes, "The cold pressure is that of the rating."))
     ratio = cold / reference
-    if nominal(ratio) < LEAST_SHARE:
+    if nominal(ratio) < LEAST_SHARE - _DUST:
         return undecided(
             ".tyres.cold_pressure",
             reason="below 0.70 of the reference pressure no load can be claimed: inflate, and measure cold",

@@ -5,17 +5,19 @@ from __future__ import annotations
 import argparse
 import os
 import sys
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 from rigmargin import __version__
 
 if TYPE_CHECKING:
     from rich.console import Console
 
+    from rigmargin.advice.headroom import Headroom
     from rigmargin.judge.finding import Report
 
+T = TypeVar("T")
 USAGE, UNREADABLE = 2, 4  # exit codes that do not come from a verdict
 _SEVERITY = (UNREADABLE, 1, 5, 3, 0)  # of several files, the first of these that any of them gave
 EPILOG = """\
@@ -44,7 +46,12 @@ def _parser() -> argparse.ArgumentParser:
     report.add_argument("--to", required=True, metavar="PATH", help="where to; .html, .md or .json decides the format")
     report.set_defaults(run=_report)
 
-    for command in (check, report):
+    headroom = commands.add_parser("headroom", help="what may still be added, where, and what would clear each finding")
+    headroom.add_argument("file", metavar="FILE", help="a rig file")
+    headroom.add_argument("--to", metavar="PATH", help="write it to a file: .html, .md or .json (default: print it)")
+    headroom.set_defaults(run=_headroom)
+
+    for command in (check, report, headroom):
         command.add_argument(
             "--units",
             choices=("rig", "us", "metric", "both"),
@@ -118,21 +125,55 @@ def _report(chosen: argparse.Namespace) -> int:
     from rigmargin.judge.finding import EXIT
     from rigmargin.report import words, write
 
-    target = Path(chosen.to)
-    if target.suffix not in write.FORMATS:
-        print(f"rigmargin: '{chosen.to}' ends in none of {', '.join(write.FORMATS)}; choose one of these endings", file=sys.stderr)
+    if not _ending_known(chosen.to, write.FORMATS):
         return USAGE
     report = _judged(chosen.file)
     if report is None:
         return UNREADABLE
+    word, mark = words.VERDICT_WORDS[report.overall]
+    return _written(chosen, write.FORMATS, report, f"{mark} {word}", EXIT[report.overall])
+
+
+def _headroom(chosen: argparse.Namespace) -> int:
+    from rigmargin.advice.headroom import headroom
+    from rigmargin.judge.finding import EXIT
+    from rigmargin.report import headroom as pages
+
+    formats: dict[str, Callable[[Headroom, str], str]] = {".html": pages.html, ".md": pages.markdown, ".json": pages.json}
+    if chosen.to and not _ending_known(chosen.to, formats):
+        return USAGE
+    report = _judged(chosen.file)
+    if report is None:
+        return UNREADABLE
+    room = headroom(report)
+    if chosen.to:
+        return _written(chosen, formats, room, "headroom", EXIT[report.overall])
+    pages.show(pages.view(room, chosen.units), _console())
+    return EXIT[report.overall]
+
+
+def _ending_known(target: str, formats: Iterable[str]) -> bool:
+    """Whether a file's ending is one of the formats; says so when it is not."""
+    if Path(target).suffix in formats:
+        return True
+    print(f"rigmargin: '{target}' ends in none of {', '.join(formats)}; choose one of these endings", file=sys.stderr)
+    return False
+
+
+def _written(
+    chosen: argparse.Namespace, formats: Mapping[str, Callable[[T, str], str]], answer: T, word: str, code: int
+) -> int:
+    """Write an answer to the file named on the command line; the exit code."""
+    from rigmargin.report import write
+
+    target = Path(chosen.to)
     try:
-        write.whole(target, write.render(report, target.suffix, chosen.units))
+        write.whole(target, formats[target.suffix](answer, chosen.units))
     except OSError as error:
         print(f"rigmargin: '{target}' could not be written: {error.strerror or error}", file=sys.stderr)
         return UNREADABLE
-    word, mark = words.VERDICT_WORDS[report.overall]
-    print(f"{target}: {mark} {word}")
-    return EXIT[report.overall]
+    print(f"{target}: {word}")
+    return code
 
 
 def _rules(chosen: argparse.Namespace) -> int:

@@ -129,12 +129,12 @@ def unknown_needs(rule: Rule) -> list[str]:
     for subject, own in rule.each.items():
         for fact in {**rule.needs, **own}.values():
             path = (subject + fact.rstrip(".") if fact.startswith(".") else fact).partition("@")[0]
-            if not any(_fits(path, known) for known in (*schema.catalogue(), *NAMES)):
+            if not any(fits(path, known) for known in (*schema.catalogue(), *NAMES)):
                 wrong.append(path)
     return sorted(set(wrong))
 
 
-def _fits(path: str, known: str) -> bool:
+def fits(path: str, known: str) -> bool:
     """Whether two paths name the same fact when ``*`` stands for any one name."""
     ours, theirs = path.split("."), known.split(".")
     return len(ours) == len(theirs) and all(a == b or "*" in (a, b) for a, b in zip(ours, theirs, strict=True))

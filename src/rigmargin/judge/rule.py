@@ -135,12 +135,8 @@ class Rule:
     states: bool = False  # judged in every coupled state that was weighed
     chain: bool = False  # its subjects are links of one chain: the weakest is named
     cures: tuple[str, ...] = ()  # what clears it; "{excess}" stands for the mass to take away
+    optional: frozenset[str] = frozenset()  # the parameters that may be absent: those with a default
     origin: str = field(default="", compare=False)  # where it came from, set when it is loaded
-
-    @property
-    def optional(self) -> frozenset[str]:
-        """The parameters that may be absent: those with a default."""
-        return frozenset(n for n, p in inspect.signature(self.check).parameters.items() if p.default is not p.empty)
 
     @property
     def what(self) -> str:
@@ -174,7 +170,9 @@ def rule(
         subjects: Mapping[str, Mapping[str, str]] = {each: {}} if isinstance(each, str) else each
         if not re.fullmatch(r"[a-z0-9]+(-[a-z0-9]+)*(/[a-z0-9]+(-[a-z0-9]+)*)?", id):
             raise RuleError(f"the rule id {id!r} is not plain hyphened words")
-        takes = set(inspect.signature(check).parameters)
+        parameters = inspect.signature(check).parameters
+        takes = set(parameters)
+        optional = frozenset(name for name, parameter in parameters.items() if parameter.default is not parameter.empty)
         for subject, own in subjects.items():
             named = {*needs, *own}
             if takes != named:
@@ -183,7 +181,9 @@ def rule(
                 )
         if not inspect.cleandoc(check.__doc__ or ""):
             raise RuleError(f"rule {id}: {check.__name__} has no docstring to say what it checks")
-        return Rule(id, title, check, subjects, needs, basis, quantity, limit_name, why, unless, example, states, chain, cures)
+        return Rule(
+            id, title, check, subjects, needs, basis, quantity, limit_name, why, unless, example, states, chain, cures, optional
+        )
 
     return make
 

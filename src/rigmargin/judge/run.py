@@ -17,6 +17,8 @@ from rigmargin.loads.facts import Facts, Known, Missing, how_to_learn, to_weigh
 from rigmargin.loads.value import Influence, Value, expanded, influences, nominal
 from rigmargin.spec.rig import Rig
 
+#: Two printed figures that were each rounded to a whole kilogram or pound cannot be told apart within one. SI, by dimension.
+ROUNDING = {"mass": 1.0}
 ZERO = 1e-9  # a margin smaller than this (SI) is exactly zero: what is left of unit conversion
 
 
@@ -41,34 +43,37 @@ def _run(rule: Rule, facts: Facts) -> list[Finding]:
     for pattern, own in rule.each.items():
         for subject in facts.expand(pattern):
             needs = {**rule.needs, **own}
-            states = facts.states(_path(subject, needs.get("load", ""))) if rule.states else ("",)
+            states = facts.states(path_of(subject, needs.get("load", ""))) if rule.states else ("",)
             findings += [_judge(rule, needs, subject, pattern, state, facts) for state in states]
     return _name_weakest(findings) if rule.chain else findings
+
+
+def judge_subject(rule: Rule, subject: str, facts: Facts) -> Finding:
+    """One rule on one subject in the static coupled state."""
+    pattern = next(pattern for pattern in rule.each if plugins.fits(subject, pattern))
+    return _judge(rule, {**rule.needs, **rule.each[pattern]}, subject, pattern, "coupled" if rule.states else "", facts)
 
 
 def _judge(rule: Rule, needs: dict[str, str], subject: str, pattern: str, state: str, facts: Facts) -> Finding:
     blank = Finding(rule.id, subject, state, "rule_failed", rule)
     if pattern.endswith(".*") and subject == pattern.removesuffix(".*"):
         return dataclasses.replace(blank, verdict="not_checked", missing=(Missing(subject, how_to_learn(subject)),))
-    known: dict[str, Known] = {}
-    missing: list[Missing] = []
-    for parameter, fact in needs.items():
-        found = facts.find(_path(subject, fact), state or "coupled")
-        if isinstance(found, Known):
-            known[parameter] = found
-        elif parameter not in rule.optional:
-            missing += [m for m in found if m not in missing]
-    if missing:
-        return dataclasses.replace(blank, verdict="not_checked", missing=tuple(missing), limit_name=rule.limit_name)
     try:
+        found = {parameter: facts.find(path_of(subject, fact), state or "coupled") for parameter, fact in needs.items()}
+        known = {parameter: fact for parameter, fact in found.items() if isinstance(fact, Known)}
+        absent = [fact for name, fact in found.items() if isinstance(fact, tuple) and name not in rule.optional]
+        if absent:
+            missing = tuple(dict.fromkeys(m for each in absent for m in each))
+            return dataclasses.replace(blank, verdict="not_checked", missing=missing, limit_name=rule.limit_name)
         answer = rule.check(**{name: fact.value for name, fact in known.items()})
         return _finding(blank, rule, answer, known, facts)
-    except Exception as error:  # a rule may be a stranger's: its failure is a finding and the others go on
+    except (Exception, SystemExit) as error:  # a rule may be a stranger's: its failure is a finding and the others go on
         reason = f"rule {rule.id} ({rule.origin}) failed: {type(error).__name__}: {error}"
         return dataclasses.replace(blank, verdict="rule_failed", reason=reason)
 
 
-def _path(subject: str, fact: str) -> str:
+def path_of(subject: str, fact: str) -> str:
+    """The path of a fact that a rule names; a leading "." is of the subject."""
     return subject + fact.rstrip(".") if fact.startswith(".") else fact
 
 
@@ -77,7 +82,7 @@ def _finding(blank: Finding, rule: Rule, answer: Answer, known: dict[str, Known]
     if isinstance(answer, NotApplicable):
         return dataclasses.replace(blank, verdict="not_applicable", reason=answer.reason, evidence=words)
     if isinstance(answer, Undecided):
-        missing = _traced([_path(blank.subject, path) for path in answer.paths], facts)
+        missing = _traced([path_of(blank.subject, path) for path in answer.paths], facts)
         return dataclasses.replace(
             blank, verdict="not_checked", reason=answer.reason, missing=missing, evidence=words, limit_name=rule.limit_name
         )
@@ -114,10 +119,7 @@ def _comparison(blank: Finding, rule: Rule, answer: Comparison, known: dict[str,
     verdict = _verdict(left, spread, "over" if answer.low is None else "outside_band")
     missing: tuple[Missing, ...] = ()
     reason = ""
-    passed_below = (
-        answer.high is not None and left == nominal(answer.high - answer.load) and verdict in ("over", "outside_band")
-    )
-    if bound and not passed_below and answer.high is not None:
+    if bound and not _holds_for_more(answer, left, verdict):
         verdict, reason = "not_checked", "only a lower bound of the load is known"
         path = "weighings.coupled.tow_vehicle"
         missing = (Missing(path, how_to_learn(path)),)
@@ -149,23 +151,32 @@ def _comparison(blank: Finding, rule: Rule, answer: Comparison, known: dict[str,
     )
 
 
+def _holds_for_more(answer: Comparison, margin: float, verdict: str) -> bool:
+    """Whether a verdict on a load still holds when the true load is larger: it is past the upper limit, or there is none and it
+    is above the lower."""
+    if answer.high is None:
+        return verdict == "within"
+    passes_high = margin <= 0 and (answer.low is None or nominal(answer.load) > nominal(answer.high))
+    return passes_high and verdict in ("over", "outside_band")
+
+
 def _verdict(margin: float, spread: float, failing: str) -> str:
     if spread < ZERO and margin == 0:
         return "at_limit"
-    if margin >= spread:
+    if margin >= spread - ZERO:
         return "within"
-    return failing if margin <= -spread else "too_close"
+    return failing if margin <= -spread + ZERO else "too_close"
 
 
 def _agreement(blank: Finding, answer: Agreement, known: dict[str, Known], facts: Facts) -> Finding:
     difference = answer.one - answer.other
     apart, spread = abs(nominal(difference)), expanded(difference)
-    # two printed figures that were each rounded to a whole kilogram or pound cannot be told apart within one
-    agrees = apart <= max(spread, 1.0)
+    dimension = next((k.dimension for k in known.values() if k.dimension), "")
+    agrees = apart <= max(spread, ROUNDING.get(dimension, 0.0)) + ZERO
     return dataclasses.replace(
         blank,
         verdict="within" if agrees else "conflict",
-        dimension=next(k.dimension for k in known.values() if k.dimension),
+        dimension=dimension,
         load=nominal(answer.one),
         high=nominal(answer.other),
         margin=None,

@@ -5,6 +5,7 @@ A fact is stated in the file, else derived, else missing; what is missing says w
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
@@ -25,6 +26,11 @@ USES = {
     "pintle": "weight_carrying",
     "european_ball": "weight_carrying",
 }
+APART = (
+    "These axles are not equalized, so one reading under all of them tells nothing of each: give each axle an entry and a "
+    "weighing of its own."
+)
+BRAKES = ("braked", "unbraked")  # the rows of a limit that differ by the trailer's brakes
 _STATES = {
     "alone": "Weigh the tow vehicle alone, loaded as it travels",
     "coupled": "Weigh the rig coupled and loaded as it travels, with no distributing bars or with the bars slack",
@@ -91,6 +97,7 @@ class Facts:
             return Known(tuple(self._called(path, name) for name in self.rig.names[path]), "")
         node = schema.at(_key(path))
         stated = self.rig.get(path)
+        stated = None if stated and stated.value == () else stated  # an empty list says nothing
         if stated is None and node is not None and node.get("x-by-use"):
             return self._row(path)
         if stated is None:
@@ -109,23 +116,29 @@ class Facts:
         return Known(load.best.value, load.dimension, load=load)
 
     def _row(self, path: str) -> Known | tuple[Missing, ...]:
-        """The row of a limit for this rig's coupling and brakes; the lower of the two when both are given."""
+        """The row of a limit for this rig's coupling and brakes; the lower of the two when both are given.
+
+        Where rows differ by coupling, the row of this coupling is needed; the same for brakes. Another row never stands in.
+        """
         given = {row: self.rig.get(f"{path}.{row}") for row in schema.ROWS}
         if not any(given.values()):
             return (Missing(path, how_to_learn(path)),)
         kind, actuation = self.rig.word("coupling.kind"), self.rig.word("trailer.brakes.actuation")
-        wanted = [USES[kind]]
-        if given["braked"] or given["unbraked"]:
+        wanted = []
+        if any(given[row] for row in given if row not in BRAKES):
+            wanted.append(USES[kind])
+        if any(given[row] for row in BRAKES):
             if not actuation:
                 return (Missing("trailer.brakes.actuation", how_to_learn("trailer.brakes.actuation")),)
             wanted.append("unbraked" if actuation == "none" else "braked")
         rows = [row for name in wanted for row in [given[name]] if row]
-        if rows:
+        if len(rows) == len(wanted):
             lowest = min(rows, key=lambda row: row.number)
             return Known(self._figures.of(lowest), lowest.dimension, lowest)
         rows_given = " and ".join(row for row, figure in given.items() if figure)
-        how = f"The file gives the row {rows_given} only; look up the row {' or '.join(wanted)}. {how_to_learn(path)}"
-        return (Missing(f"{path}.{wanted[-1]}", how),)
+        absent = [row for row in wanted if given[row] is None]
+        how = f"The file gives the row {rows_given} only; look up the row {' and '.join(absent)}. {how_to_learn(path)}"
+        return tuple(Missing(f"{path}.{row}", how) for row in absent)
 
     def expand(self, pattern: str) -> Iterator[str]:
         """The subjects a pattern such as ``trailer.axles.*`` stands for in this rig; the mapping itself when it is empty."""
@@ -147,16 +160,20 @@ def to_weigh(load: Load) -> tuple[Missing, ...]:
 
 
 def _key(path: str) -> tuple[str | int, ...]:
-    return tuple(int(part) if part.isdigit() else part for part in path.replace("[", ".").replace("]", "").split("."))
+    """A dotted path as the schema's own key; a number is a list position only in brackets, else a name."""
+    parts = re.findall(r"\[([0-9]+)\]|([^.\[\]]+)", path)
+    return tuple(int(position) if position else name for position, name in parts)
 
 
 def how_to_learn(path: str) -> str:
     """Plain words on where a figure is printed or how it is measured."""
     head, _, rest = path.partition(".")
-    if head == "weighings":
-        state, _, reading = rest.partition(".")
+    state, _, reading = rest.partition(".")
+    if head == "weighings" and state in _STATES:
         node = schema.at(("weighings", 0, *reading.split("."))) or {}
         what = str(node.get("title", reading)).lower()
         return f"{_STATES[state]}, and copy the ticket (weighings, state: {state}; {reading}: the reading of the {what})."
+    if re.fullmatch(r"trailer\.axles\.[^.]+\.number", path):
+        return APART
     node = schema.at(_key(path)) or {}
     return str(node.get("description", f"State {path} in the file."))

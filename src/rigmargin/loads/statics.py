@@ -21,7 +21,7 @@ from functools import cache
 
 from rigmargin.loads.estimate import Ask
 from rigmargin.loads.value import Value, nominal
-from rigmargin.spec.rig import Item, Rig, Unloaded
+from rigmargin.spec.rig import Item, Unloaded
 from rigmargin.spec.stated import relative_sigma
 
 WHEELBASE = "tow_vehicle.wheelbase"
@@ -75,12 +75,25 @@ def mass(ask: Ask, item: Item) -> Value:
     return volume * density
 
 
+def included(ask: Ask, item: Item, unloaded: Unloaded) -> Value:
+    """How much of an item the unloaded mass already holds, kg."""
+    entry = next((entry for entry in unloaded.includes if entry.item == item.name), None)
+    if entry is None:
+        return 0.0
+    return mass(ask, item) if entry.mass is None else ask.figures.of(entry.mass)
+
+
 def added(ask: Ask, item: Item, unloaded: Unloaded) -> Value:
-    """What an item adds to the unloaded mass: less than its own mass if the unloaded mass already holds some of it. kg."""
-    for included in unloaded.includes:
-        if included.item == item.name:
-            return 0.0 if included.mass is None else mass(ask, item) - ask.figures.of(included.mass)
-    return mass(ask, item)
+    """What an item adds to the unloaded mass: less than its own mass where that already holds some of it, and less than
+    nothing where that holds it but it does not travel. kg."""
+    return aboard(item) * mass(ask, item) - included(ask, item, unloaded)
+
+
+def differs(unloaded: Unloaded) -> Count:
+    """Counts the items by which the loaded vehicle differs from its unloaded mass."""
+    wholly = {entry.item for entry in unloaded.includes if entry.mass is None}
+    partly = {entry.item for entry in unloaded.includes} - wholly
+    return lambda item: float(item.name in partly or item.aboard != (item.name in wholly))
 
 
 def empty(ask: Ask, unloaded: Unloaded, path: str, names: tuple[str, str]) -> Pair:
@@ -140,6 +153,11 @@ def total(ask: Ask, items: tuple[Item, ...], count: Count, of: Callable[[Ask, It
     return whole
 
 
+def tow_items_total(ask: Ask) -> Value:
+    """All that the tow vehicle carries now, kg."""
+    return total(ask, ask.rig.tow_items, aboard)
+
+
 def hardware(ask: Ask) -> Value:
     """The hitch hardware's mass, kg."""
     return ask.at(HARDWARE)
@@ -155,14 +173,14 @@ def tow_vehicle_alone(ask: Ask) -> Pair:
     """The loaded tow vehicle without trailer on its front and rear axle, from its items, kg."""
     unloaded = ask.rig.tow_unloaded
     vehicle = empty(ask, unloaded, "tow_vehicle.unloaded", ("front", "rear"))
-    items = tow_items(ask, aboard, lambda a, item: added(a, item, unloaded))
+    items = tow_items(ask, differs(unloaded), lambda a, item: added(a, item, unloaded))
     return vehicle + items + at_coupling(ask, hardware(ask))
 
 
 def tow_vehicle_alone_total(ask: Ask) -> Value:
     """The loaded tow vehicle without trailer, from its items wherever they sit, kg."""
     unloaded = ask.rig.tow_unloaded
-    items = total(ask, ask.rig.tow_items, aboard, lambda a, item: added(a, item, unloaded))
+    items = total(ask, ask.rig.tow_items, differs(unloaded), lambda a, item: added(a, item, unloaded))
     return empty_total(ask, unloaded, "tow_vehicle.unloaded") + items + hardware(ask)
 
 
@@ -174,7 +192,7 @@ def trailer_coupled(ask: Ask) -> Pair:
     """
     unloaded = ask.rig.trailer_unloaded
     trailer = empty(ask, unloaded, "trailer.unloaded", ("coupling", "axles"))
-    loaded = trailer + trailer_items(ask, aboard, lambda a, item: added(a, item, unloaded))
+    loaded = trailer + trailer_items(ask, differs(unloaded), lambda a, item: added(a, item, unloaded))
     if unloaded.ahead and unloaded.ahead.source in ("scale_ticket", "measured"):
         return loaded
     spread = abs(nominal(loaded.ahead)) * relative_sigma("computed_coupling_load")
@@ -185,14 +203,13 @@ def trailer_coupled(ask: Ask) -> Pair:
 def trailer_total(ask: Ask) -> Value:
     """The loaded trailer, from its items wherever they sit, kg."""
     unloaded = ask.rig.trailer_unloaded
-    items = total(ask, ask.rig.trailer_items, aboard, lambda a, item: added(a, item, unloaded))
+    items = total(ask, ask.rig.trailer_items, differs(unloaded), lambda a, item: added(a, item, unloaded))
     return empty_total(ask, unloaded, "trailer.unloaded") + items
 
 
-def unladen_without_items(ask: Ask, rig: Rig) -> Value:
+def unladen_without_items(ask: Ask) -> Value:
     """The tow vehicle's unloaded mass less what it says it includes, kg."""
-    base = empty_total(ask, rig.tow_unloaded, "tow_vehicle.unloaded")
-    for included in rig.tow_unloaded.includes:
-        item = next(item for item in rig.tow_items if item.name == included.item)
-        base = base - (mass(ask, item) if included.mass is None else ask.figures.of(included.mass))
-    return base
+    unloaded = ask.rig.tow_unloaded
+    base = empty_total(ask, unloaded, "tow_vehicle.unloaded")
+    held = {entry.item for entry in unloaded.includes}
+    return base - total(ask, ask.rig.tow_items, lambda item: float(item.name in held), lambda a, i: included(a, i, unloaded))

@@ -34,8 +34,8 @@ def _gross(w: Ways) -> None:
             method=w.method(VERTICAL),
         ),
         w.computed(
-            lambda a: statics.tow_vehicle_alone_total(a) + w.best(a, VERTICAL), "unloaded mass plus items and the coupling load",
-            "tow_vehicle",
+            lambda a: statics.tow_vehicle_alone_total(a) + w.best(a, VERTICAL),
+            "unloaded mass plus items and the coupling load", "tow_vehicle", w.method(VERTICAL, own="computed"),
         ),
     )  # fmt: skip
     if DISTRIBUTING in t.latest:
@@ -56,10 +56,12 @@ def _axle(w: Ways, axle: str) -> None:
         name, COUPLED,
         w.weighed(lambda a: read(a, COUPLED), "weighed coupled", COUPLED),
         w.weighed(
-            lambda a: read(a, ALONE) + part(from_coupling(a)), f"weighed alone, plus {by_lever}", ALONE, method=w.method(VERTICAL)
+            lambda a: read(a, ALONE) + part(from_coupling(a)), f"weighed alone, plus {by_lever}", ALONE,
+            method=w.method(VERTICAL),
         ),
         w.computed(
-            lambda a: part(statics.tow_vehicle_alone(a) + from_coupling(a)), f"{AT_STATIONS} and {by_lever}", "tow_vehicle"
+            lambda a: part(statics.tow_vehicle_alone(a) + from_coupling(a)), f"{AT_STATIONS} and {by_lever}", "tow_vehicle",
+            w.method(VERTICAL, own="computed"),
         ),
     )  # fmt: skip
     w.keep(
@@ -78,9 +80,9 @@ def _payload(w: Ways) -> None:
     w.keep(
         "tow_vehicle.payload_used", COUPLED,
         w.computed(
-            lambda a: statics.total(a, w.rig.tow_items, statics.aboard) + statics.hardware(a) + w.best(a, VERTICAL, exact=False),
+            lambda a: statics.tow_items_total(a) + statics.hardware(a) + w.best(a, VERTICAL, exact=False),
             "people, cargo and hardware as listed, plus the coupling load", "tow_vehicle.load",
-            "lower_bound" if bound else "computed",
+            "lower_bound" if bound else w.method(VERTICAL, own="computed"),
         ),
         w.computed(
             lambda a: w.best(a, WHOLE) - statics.unladen_without_items(a), "loaded mass less the unloaded mass",
@@ -117,6 +119,7 @@ def _combination(w: Ways) -> None:
             method=w.method(GROSS),
         ),
         w.computed(
-            lambda a: statics.tow_vehicle_alone_total(a) + w.best(a, GROSS), "both unloaded masses plus all items", "tow_vehicle"
+            lambda a: statics.tow_vehicle_alone_total(a) + w.best(a, GROSS), "both unloaded masses plus all items",
+            "tow_vehicle",
         ),
     )  # fmt: skip

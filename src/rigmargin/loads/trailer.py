@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from rigmargin.loads import statics
 from rigmargin.loads.estimate import METHODS, Ask, Estimate, Lack
-from rigmargin.loads.value import Value, nominal
+from rigmargin.loads.value import Value
 from rigmargin.loads.ways import ALONE, COUPLED, DISTRIBUTING, ON_JACK, TRAILER_ALONE, Ways
 from rigmargin.spec.rig import TrailerAxle
 
@@ -28,13 +28,16 @@ def _coupling(w: Ways) -> None:
         VERTICAL, COUPLED,
         w.weighed(lambda a: t.coupling(a, ON_JACK), "read on its own scale", ON_JACK),
         w.weighed(lambda a: t.coupling(a, TRAILER_ALONE), "read on its own scale", TRAILER_ALONE),
-        w.weighed(lambda a: t.tow_vehicle(a, COUPLED) - t.tow_vehicle(a, ALONE), "tow vehicle coupled less alone", COUPLED, ALONE),
+        w.weighed(
+            lambda a: t.tow_vehicle(a, COUPLED) - t.tow_vehicle(a, ALONE), "tow vehicle coupled less alone", COUPLED, ALONE
+        ),
         w.weighed(
             lambda a: t.all(a, TRAILER_ALONE) - t.trailer_axles(a, COUPLED), "whole trailer less its axles coupled",
             TRAILER_ALONE, COUPLED,
         ),
         w.weighed(
-            lambda a: t.all(a, TRAILER_ALONE) - t.trailer_axles(a, TRAILER_ALONE), "whole trailer less its axles", TRAILER_ALONE
+            lambda a: t.all(a, TRAILER_ALONE) - t.trailer_axles(a, TRAILER_ALONE), "whole trailer less its axles, the coupling beside the scale",
+            TRAILER_ALONE,
         ),
         _stated(w),
         w.weighed(
@@ -52,7 +55,11 @@ def _stated(w: Ways) -> Estimate | Lack:
     stated = w.rig.get("coupling_load")
     known = stated is not None and stated.source in ("scale_ticket", "measured")
     how = "stated as measured" if known else "stated in the file"
-    return ask.done(ask.at("coupling_load"), "weighed" if known else "stated", how, "coupling_load")
+    listed = w.rig.listed
+    value = ask.at("coupling_load")
+    if listed is not None:  # a trial: what was added to the rig on file changes the load that was read there
+        value = value + statics.trailer_items(ask, lambda item: 0.0 if item.name in listed else statics.aboard(item)).ahead
+    return ask.done(value, "weighed" if known else "stated", how, "coupling_load")
 
 
 def _stated_measured(w: Ways, ask: Ask) -> Value:
@@ -69,7 +76,8 @@ def _gross(w: Ways) -> None:
         GROSS, COUPLED,
         w.weighed(lambda a: t.all(a, TRAILER_ALONE), "the trailer weighed alone", TRAILER_ALONE),
         w.weighed(
-            lambda a: t.all(a, COUPLED) - t.tow_vehicle(a, ALONE), "everything coupled less the tow vehicle alone", COUPLED, ALONE
+            lambda a: t.all(a, COUPLED) - t.tow_vehicle(a, ALONE), "everything coupled less the tow vehicle alone",
+            COUPLED, ALONE,
         ),
         w.weighed(
             lambda a: t.all(a, DISTRIBUTING) - t.tow_vehicle(a, ALONE),
@@ -107,7 +115,10 @@ def _axle_group(w: Ways) -> None:
 
 def _share(w: Ways) -> None:
     coupling, whole = w.made[VERTICAL, COUPLED], w.made[GROSS, COUPLED].best
-    ways: list[Estimate | Lack] = [Lack(tuple(dict.fromkeys(coupling.lacking + w.made[GROSS, COUPLED].lacking)))]
+    ways: list[Estimate | Lack] = [
+        Lack(tuple(dict.fromkeys(one + other)))
+        for one, other in ((coupling.tickets, w.made[GROSS, COUPLED].tickets), (coupling.items, w.made[GROSS, COUPLED].items))
+    ]
     for e in coupling.estimates if whole else ():
         assert whole is not None
         method = "lower_bound" if e.at_least else max(e.method, whole.method, key=METHODS.index)
@@ -127,7 +138,7 @@ def _axle(w: Ways, state: str, axle: TrailerAxle) -> None:
     if count == 1 or all(a.equalized == "yes" for a in axles):
         share = f"the group's load shared by {count} axles" if count > 1 else "the group's load"
         ways += [Estimate(e.value / count, e.method, f"{share} ({e.how})", e.origin) for e in group.estimates]
-        ways.append(Lack(group.lacking))
+        ways += [Lack(paths) for paths in (group.tickets, group.items) if paths]
     elif not any(a.equalized == "no" for a in axles):
         ways.append(Lack(tuple(f"trailer.axles.{a.name}.equalized" for a in axles if not a.equalized)))
     w.keep(f"trailer.axles.{axle.name}", state, *ways)

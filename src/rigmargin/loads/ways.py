@@ -32,7 +32,7 @@ class Ways:
         self.made: Loads = {}
 
     def keep(self, name: str, state: str, *ways: Estimate | Lack, dimension: str = "mass") -> None:
-        """Store a load with its estimates in order of METHODS; of the lacks, keep the shortest way out of each kind."""
+        """Store a load with its estimates in order of METHODS, and with the shortest way to weigh or to compute it."""
         found, lacks = kept(ways)
         estimates: list[Estimate] = []
         for estimate in found:
@@ -41,8 +41,14 @@ class Ways:
             if not any(_same(estimate, known) for known in estimates):  # the same sum by another route tells nothing new
                 estimates.append(estimate)
         estimates.sort(key=lambda e: METHODS.index(e.method))
-        lacking = () if estimates else _shortest([lack for lack in lacks if lack.paths])
-        self.made[name, state] = Load(name, state, dimension, tuple(estimates), lacking)
+        tickets = [lack.paths for lack in lacks if lack.paths and all(path.startswith("weighings") for path in lack.paths)]
+        items = [lack.paths for lack in lacks if lack.paths and not any(path.startswith("weighings") for path in lack.paths)]
+        weighed = bool(estimates) and estimates[0].method in ("weighed", "weighed_and_levers")
+        by_ticket = () if weighed or not tickets else min(tickets, key=len)
+        by_items = () if estimates or not items else min(items, key=len)
+        if not estimates and not by_ticket and not by_items:
+            by_ticket = _ANY_WAY
+        self.made[name, state] = Load(name, state, dimension, tuple(estimates), by_ticket, by_items)
 
     def weighed(self, read: Callable[[Ask], Value], how: str, *states: str, method: str = "weighed") -> Estimate | Lack:
         """An estimate from the tickets of ``states``."""
@@ -56,6 +62,7 @@ class Ways:
     def computed(self, make: Callable[[Ask], Value], how: str, origin: str, method: str = "computed") -> Estimate | Lack:
         """An estimate from what the file states."""
         ask = self.tickets.ask()
+        ask.by_items = True
         return ask.done(make(ask), method, how, origin)
 
     def best(self, ask: Ask, name: str, *, exact: bool = True) -> Value:
@@ -63,7 +70,8 @@ class Ways:
         load = self.made[name, COUPLED]
         estimate = next((e for e in load.estimates if not (exact and e.at_least)), None)
         if estimate is None:
-            ask.lacks(*(load.lacking or ("weighings.coupled.tow_vehicle",)))
+            ways = (load.items, load.tickets) if ask.by_items else (load.tickets, load.items)
+            ask.lacks(*next((way for way in ways if way), _ANY_WAY))
             return 1.0
         return estimate.value
 
@@ -71,21 +79,12 @@ class Ways:
         """The best estimate of a load already made that is not a mere lower bound."""
         return next((e for e in self.made[name, COUPLED].estimates if not e.at_least), None)
 
-    def method(self, *names: str) -> str:
-        """The method of something derived from other loads: only as good as the worst of them."""
+    def method(self, *names: str, own: str = "weighed_and_levers") -> str:
+        """The method of something derived in its ``own`` way from other loads: only as good as the worst of them."""
         found = [best.method for name in names for best in [self.exact(name)] if best]
-        worst = max(found, key=METHODS.index, default="computed")
-        return "weighed_and_levers" if worst == "weighed" else worst
+        return max(own, *found, key=METHODS.index)
 
 
 def _same(one: Estimate, other: Estimate) -> bool:
     difference = one.value - other.value
     return abs(nominal(difference)) < 1e-6 and sigma(difference) < 1e-6
-
-
-def _shortest(lacks: list[Lack]) -> tuple[str, ...]:
-    """The paths of the shortest way by tickets and of the shortest by other figures."""
-    by_ticket = [lack for lack in lacks if all(path.startswith("weighings") for path in lack.paths)]
-    by_items = [lack for lack in lacks if lack not in by_ticket]
-    chosen = [min(group, key=lambda lack: len(lack.paths)) for group in (by_ticket, by_items) if group]
-    return tuple(dict.fromkeys(path for lack in chosen for path in lack.paths)) or _ANY_WAY

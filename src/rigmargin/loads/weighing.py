@@ -15,6 +15,7 @@ from rigmargin.loads.value import Figures, Value
 from rigmargin.spec.rig import Item, Rig, Weighing
 
 COUPLED = ("coupled", "coupled_distributing")
+WITH_VEHICLE = ("alone", *COUPLED)
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,10 +43,7 @@ class Readings:
         ticket = self._ticket(ask, state, "tow_vehicle")
         if ticket is None:
             return 1.0
-        whole = self._first(ticket, ("tow_vehicle",), ("all",) if state == "alone" else ())
-        if whole is None:
-            whole = self._axle_reading(ask, ticket, "front") + self._axle_reading(ask, ticket, "rear")
-        return whole + self._vehicle_change(ask, ticket)
+        return self._vehicle(ask, ticket) + self._vehicle_change(ask, ticket)
 
     def trailer_axles(self, ask: Ask, state: str) -> Value:
         """All the trailer's axles in ``state``, as it travels now, kg."""
@@ -60,8 +58,8 @@ class Readings:
         if ticket is None:
             return 1.0
         reading = ticket.readings.get(f"trailer_axles.{name}")
-        if any(self._changed(ticket, item) for item in self.rig.trailer_items):
-            ask.lacks(f"{ticket.path}.trailer_axles.{name}")  # how a change spreads over unlike axles is not known
+        if self._trailer_changed(ticket):
+            ask.lacks(f"weighings.{state}.trailer_axles.{name}")  # how a change spreads over unlike axles is not known
         return ask.of(reading, f"weighings.{state}.trailer_axles.{name}")
 
     def coupling(self, ask: Ask, state: str) -> Value:
@@ -77,19 +75,12 @@ class Readings:
         ticket = self._ticket(ask, state, "all")
         if ticket is None:
             return 1.0
-        whole = self._first(ticket, ("all",))
-        if whole is not None:
-            return whole + self._mass_change(ask, ticket)
-        if state in COUPLED:
-            return self.tow_vehicle(ask, state) + self.trailer_axles(ask, state)
-        if state == "trailer_alone":
-            return self.coupling(ask, state) + self.trailer_axles(ask, state)
-        return self.tow_vehicle(ask, state)
+        whole = self._whole(ask, ticket)
+        return whole + self._mass_change(ask, ticket)
 
     def changed(self, ticket: Weighing) -> bool:
         """Whether anything that counts on this ticket has come aboard or left since."""
-        items = (*self.rig.tow_items, *self.rig.trailer_items)
-        return not ticket.hardware or any(self._changed(ticket, item) for item in items)
+        return self._lacks_hardware(ticket) or any(self._changed(ticket, item) for item in self._stood(ticket))
 
     # --- one ticket's parts ------------------------------------------------------------------------------------------
 
@@ -100,18 +91,24 @@ class Readings:
         return ticket
 
     def _first(self, ticket: Weighing, *choices: tuple[str, ...]) -> Value | None:
+        """The sum of the first of ``choices`` whose readings are all on the ticket."""
         for names in choices:
             found = [ticket.readings[name] for name in names if name in ticket.readings]
             if found and len(found) == len(names):
                 return sum((self.figures.of(f) for f in found[1:]), self.figures.of(found[0]))
         return None
 
-    def _axle_reading(self, ask: Ask, ticket: Weighing, axle: str) -> Value:
-        value = self._first(ticket, (axle,), (f"{axle}_left", f"{axle}_right"))
+    def _or_lacks(self, ask: Ask, value: Value | None, ticket: Weighing, *readings: str) -> Value:
         if value is None:
-            ask.lacks(f"weighings.{ticket.state}.{axle}")
+            ask.lacks(*(f"weighings.{ticket.state}.{reading}" for reading in readings))
             return 1.0
         return value
+
+    def _axle_reading(self, ask: Ask, ticket: Weighing, axle: str) -> Value:
+        return self._or_lacks(ask, self._wheels(ticket, axle), ticket, axle)
+
+    def _wheels(self, ticket: Weighing, axle: str) -> Value | None:
+        return self._first(ticket, (axle,), (f"{axle}_left", f"{axle}_right"))
 
     def _axle(self, ask: Ask, state: str, axle: str) -> Value:
         ticket = self._ticket(ask, state, axle)
@@ -120,13 +117,47 @@ class Readings:
         change = self._pair_change(ask, ticket)
         return self._axle_reading(ask, ticket, axle) + (change.ahead if axle == "front" else change.behind)
 
-    def _group(self, ask: Ask, ticket: Weighing) -> Value:
-        each = tuple(f"trailer_axles.{axle.name}" for axle in self.rig.trailer_axles)
-        value = self._first(ticket, ("trailer_axles",), each)
+    def _both_axles(self, ticket: Weighing) -> Value | None:
+        """The tow vehicle as its axles were read, or as one reading under both."""
+        front, rear = self._wheels(ticket, "front"), self._wheels(ticket, "rear")
+        if front is not None and rear is not None:
+            return front + rear
+        return self._first(ticket, ("tow_vehicle",), ("all",) if ticket.state == "alone" else ())
+
+    def _all_axles(self, ticket: Weighing) -> Value | None:
+        """The trailer's axles as one reading or as the sum of each."""
+        return self._first(ticket, ("trailer_axles",), tuple(f"trailer_axles.{axle.name}" for axle in self.rig.trailer_axles))
+
+    def _difference(self, ticket: Weighing, other: Value | None) -> Value | None:
+        """What is left of a coupled rig's one reading when the other vehicle's axles were read too."""
+        whole = self._first(ticket, ("all",)) if ticket.state in COUPLED else None
+        return None if whole is None or other is None else whole - other
+
+    def _vehicle(self, ask: Ask, ticket: Weighing) -> Value:
+        value = self._both_axles(ticket)
         if value is None:
-            ask.lacks(f"weighings.{ticket.state}.trailer_axles")
-            return 1.0
-        return value
+            value = self._difference(ticket, self._all_axles(ticket))
+        absent = [axle for axle in ("front", "rear") if self._wheels(ticket, axle) is None]
+        return self._or_lacks(ask, value, ticket, *absent)
+
+    def _group(self, ask: Ask, ticket: Weighing) -> Value:
+        value = self._all_axles(ticket)
+        if value is None:
+            value = self._difference(ticket, self._both_axles(ticket))
+        return self._or_lacks(ask, value, ticket, "trailer_axles")
+
+    def _whole(self, ask: Ask, ticket: Weighing) -> Value:
+        """Everything on the scale. The sum of its parts goes first: a gross printed beside them is mostly that very sum, and
+        to take it for one reading would claim to know it better than it is known."""
+        reading, group = self._first(ticket, ("all",)), self._all_axles(ticket)
+        rest = self._first(ticket, ("coupling",)) if ticket.state == "trailer_alone" else self._both_axles(ticket)
+        if ticket.state == "alone":
+            return self._vehicle(ask, ticket)
+        if reading is not None and (rest is None or group is None):
+            return reading
+        if ticket.state == "trailer_alone":
+            return self._or_lacks(ask, rest, ticket, "coupling") + self._group(ask, ticket)
+        return self._vehicle(ask, ticket) + self._group(ask, ticket)
 
     # --- what has changed since the ticket ---------------------------------------------------------------------------
 
@@ -138,7 +169,7 @@ class Readings:
     def _pair_change(self, ask: Ask, ticket: Weighing) -> statics.Pair:
         """Change on the tow vehicle's front and rear axle."""
         change = statics.tow_items(ask, lambda item: self._changed(ticket, item))
-        if not ticket.hardware:
+        if self._lacks_hardware(ticket):
             change = change + statics.at_coupling(ask, statics.hardware(ask))
         if ticket.state in COUPLED and self._trailer_changed(ticket):
             change = change + statics.at_coupling(ask, self._trailer_change(ask, ticket).ahead)
@@ -147,7 +178,7 @@ class Readings:
     def _vehicle_change(self, ask: Ask, ticket: Weighing) -> Value:
         """Change of the tow vehicle's whole mass on its wheels."""
         change = statics.total(ask, self.rig.tow_items, lambda item: self._changed(ticket, item))
-        if not ticket.hardware:
+        if self._lacks_hardware(ticket):
             change = change + statics.hardware(ask)
         if ticket.state in COUPLED and self._trailer_changed(ticket):
             change = change + self._trailer_change(ask, ticket).ahead
@@ -162,14 +193,17 @@ class Readings:
 
     def _mass_change(self, ask: Ask, ticket: Weighing) -> Value:
         """Change of everything that stood on the scale."""
-        items: tuple[Item, ...] = ()
-        if ticket.state in ("alone", *COUPLED):
-            items += self.rig.tow_items
-        if ticket.state != "alone":
-            items += self.rig.trailer_items
-        change = statics.total(ask, items, lambda item: self._changed(ticket, item))
-        needs_hardware = not ticket.hardware and ticket.state in ("alone", *COUPLED)
-        return change + statics.hardware(ask) if needs_hardware else change
+        change = statics.total(ask, self._stood(ticket), lambda item: self._changed(ticket, item))
+        return change + statics.hardware(ask) if self._lacks_hardware(ticket) else change
+
+    def _stood(self, ticket: Weighing) -> tuple[Item, ...]:
+        """What may have been on the scale in the ticket's state."""
+        vehicle = self.rig.tow_items if ticket.state in WITH_VEHICLE else ()
+        return vehicle + (self.rig.trailer_items if ticket.state != "alone" else ())
+
+    def _lacks_hardware(self, ticket: Weighing) -> bool:
+        """Whether the tow vehicle stood on the scale without the hitch hardware."""
+        return not ticket.hardware and ticket.state in WITH_VEHICLE
 
 
 def latest(rig: Rig, figures: Figures) -> Readings:

@@ -10,6 +10,7 @@ import json
 from typing import Any
 
 from rigmargin import __version__
+from rigmargin.advice.learn import Act, learn
 from rigmargin.judge.finding import Finding, Report
 from rigmargin.loads.estimate import Load
 from rigmargin.loads.value import expanded, nominal
@@ -37,13 +38,28 @@ def document(report: Report) -> dict[str, Any]:
         "counts": dict(report.counts),
         "tightest": {"rule": tight.rule, "subject": tight.subject} if tight else None,
         "loads": {_key(load): _load(load) for load in report.facts.loads.values()},
+        "next": [_act(act) for act in learn(report)],
         "findings": [_finding(finding, report, shown) for finding in report.findings],
     }
 
 
 def render(report: Report) -> str:
-    """The report as JSON text."""
-    return json.dumps(document(report), indent=1, ensure_ascii=False) + "\n"
+    """The report as JSON text: one load and one finding a line, so that two reports differ line by line in git."""
+    fields = [f" {_compact(name)}: {_spread(value)}" for name, value in document(report).items()]
+    return "{\n" + ",\n".join(fields) + "\n}\n"
+
+
+def _compact(value: object) -> str:
+    return json.dumps(value, ensure_ascii=False, allow_nan=False)
+
+
+def _spread(value: object) -> str:
+    """A mapping of mappings or a list of mappings an entry a line; anything else on one line."""
+    if isinstance(value, dict) and value and all(isinstance(entry, dict) for entry in value.values()):
+        return "{\n" + ",\n".join(f"  {_compact(name)}: {_compact(entry)}" for name, entry in value.items()) + "\n }"
+    if isinstance(value, list) and value:
+        return "[\n" + ",\n".join(f"  {_compact(entry)}" for entry in value) + "\n ]"
+    return _compact(value)
 
 
 def _key(load: Load) -> str:
@@ -53,7 +69,11 @@ def _key(load: Load) -> str:
 def _load(load: Load) -> dict[str, Any]:
     best = load.best
     if best is None:
-        return {"value": None, "unit": UNITS[load.dimension], "missing": [list(way) for way in (load.tickets, load.items) if way]}
+        return {
+            "value": None,
+            "unit": UNITS[load.dimension],
+            "missing": [list(way) for way in (load.tickets, load.items) if way],
+        }
     entry: dict[str, Any] = {
         "value": _rounded(nominal(best.value), load.dimension),
         "unit": UNITS[load.dimension],
@@ -73,6 +93,11 @@ def _load(load: Load) -> dict[str, Any]:
             for e in others
         ]
     return entry
+
+
+def _act(act: Act) -> dict[str, Any]:
+    settles = [{"rule": f.rule, "subject": f.subject} for f in act.settles]
+    return {"act": act.name, "how": act.how, "paths": list(act.paths), "settles": settles}
 
 
 def _finding(finding: Finding, report: Report, shown: Display) -> dict[str, Any]:

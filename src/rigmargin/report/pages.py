@@ -39,11 +39,16 @@ def _environment(escape: bool) -> jinja2.Environment:
     return environment
 
 
+def page(template: str, view_: object) -> str:
+    """A view rendered by one of the templates; the template's ending decides how text is escaped."""
+    return _environment(template.endswith(".html")).get_template(template).render(view=view_)
+
+
 def html(report: Report, system: str = "rig") -> str:
     """The report as one self-contained HTML page: no network, no script."""
-    return _environment(True).get_template("report.html").render(view=view(report, system))
+    return page("report.html", view(report, system))
 
 
 def markdown(report: Report, system: str = "rig") -> str:
     """The report as Markdown for a code host."""
-    return _environment(False).get_template("report.md").render(view=view(report, system))
+    return page("report.md", view(report, system))

@@ -27,12 +27,12 @@ def show(view: View, console: Console) -> None:
     failed = [row for row in view.rows if row.verdict == "rule_failed"]
     for row in failed:
         console.print(_indented(f"{row.mark} {row.text}"))
-    if view.unknowns:
+    if view.acts:
         console.print(Text("To learn next, what settles most first:", style="bold"))
-        for unknown in view.unknowns[:3]:
-            console.print(_indented(f"? {unknown.path}: {unknown.how}"))
-        if len(view.unknowns) > 3:
-            console.print(_indented(f"and {len(view.unknowns) - 3} more; the full report lists them."))
+        for number, act in enumerate(view.acts[:3], 1):
+            console.print(_indented(f"{number}. {act.name}: {act.how}"))
+        if len(view.acts) > 3:
+            console.print(_indented(f"and {len(view.acts) - 3} more; the full report lists them."))
     console.print(Text(view.cautions[0], style="dim"))
     console.print()
 

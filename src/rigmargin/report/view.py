@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from rigmargin import __version__
+from rigmargin.advice.learn import Act, learn
 from rigmargin.judge.finding import Finding, Report
 from rigmargin.loads.estimate import Estimate, Load
 from rigmargin.loads.value import Influence, expanded, influences, nominal
@@ -64,12 +65,13 @@ class Row:
 
 
 @dataclass(frozen=True, slots=True)
-class Unknown:
-    """Something that is not known, and what hangs on it."""
+class ActRow:
+    """One thing to do so as to know more."""
 
-    path: str
+    name: str
     how: str
-    settles: tuple[str, ...]  # what could then be checked
+    learns: tuple[tuple[str, str], ...]  # path, and where it is printed or how it is measured
+    settles: tuple[str, ...]  # what is settled once this and all before it are done
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,7 +98,7 @@ class View:
     headline: str
     counts: tuple[tuple[str, str, int], ...]  # mark, word, how many
     rows: tuple[Row, ...]
-    unknowns: tuple[Unknown, ...]
+    acts: tuple[ActRow, ...]  # what to learn next, first what settles the most
     loads: tuple[LoadRow, ...]
     cautions: tuple[str, ...]
     version: str
@@ -142,7 +144,7 @@ def view(report: Report, system: str = "rig") -> View:
         headline=printable(words.headline(report, shown)),
         counts=tuple((words.VERDICT_WORDS[v][1], words.VERDICT_WORDS[v][0], n) for v, n in report.counts.items()),
         rows=tuple(_row(finding, rig, shown) for finding in report.findings),
-        unknowns=_unknowns(report),
+        acts=tuple(_act(act, rig) for act in learn(report)),
         loads=tuple(_load(load, rig, shown) for load in report.facts.loads.values()),
         cautions=words.CAUTIONS,
         version=__version__,
@@ -192,31 +194,32 @@ def _how(estimate: Estimate) -> str:
 def _evidence(finding: Finding, index: int, shown: Display) -> str:
     item = finding.evidence[index]
     stated = item.stated
-    value = shown.number(stated.number, stated.dimension) if stated.dimension and isinstance(stated.value, float) else stated.word
-    share = f", {100 * item.influence.share:.0f} % of the uncertainty" if item.influence and item.influence.share >= 0.005 else ""
+    value = (
+        shown.number(stated.number, stated.dimension) if stated.dimension and isinstance(stated.value, float) else stated.word
+    )
+    share = (
+        f", {100 * item.influence.share:.0f} % of the uncertainty" if item.influence and item.influence.share >= 0.005 else ""
+    )
     return f"{stated.path}: {value} ({words.source_words(stated)}{share})"
 
 
 def _bar(finding: Finding) -> Bar | None:
-    if finding.load is None or not finding.high or finding.uncertainty is None or finding.verdict == "not_checked" or finding.other[0]:
+    if (
+        finding.load is None
+        or not finding.high
+        or finding.uncertainty is None
+        or finding.verdict == "not_checked"
+        or finding.other[0]
+    ):
         return None
     low = None if finding.low is None else finding.low / finding.high
     return Bar(finding.load / finding.high, finding.uncertainty / finding.high, low)
 
 
-def _unknowns(report: Report) -> tuple[Unknown, ...]:
-    """What is missing, what settles most first."""
-    settles: dict[str, list[str]] = {}
-    how: dict[str, str] = {}
-    for finding in report.findings:
-        for missing in finding.missing:
-            title = finding.source.title if finding.source else finding.rule
-            words_ = f"{title} ({words.subject_words(finding.subject, report.rig)})"
-            how.setdefault(missing.path, words.missing_words(missing))
-            if words_ not in settles.setdefault(missing.path, []):
-                settles[missing.path].append(words_)
-    order = sorted(settles, key=lambda path: (-len(settles[path]), path))
-    return tuple(Unknown(printable(p), printable(how[p]), tuple(map(printable, settles[p]))) for p in order)
+def _act(act: Act, rig: Rig) -> ActRow:
+    learns = {m.path: words.missing_words(m) for f in act.asked for m in f.missing if m.path in act.paths}
+    settles = tuple(printable(words.compared_words(f, rig)) for f in act.settles)
+    return ActRow(act.name, act.how, tuple((printable(p), printable(learns[p])) for p in act.paths), settles)
 
 
 def _load(load: Load, rig: Rig, shown: Display) -> LoadRow:

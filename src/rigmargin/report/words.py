@@ -90,7 +90,9 @@ def source_words(stated: Stated) -> str:
 
 def limit_words(finding: Finding, rig: Rig) -> str:
     """The limit by name, with the owner's own label word where he used one."""
-    name = (finding.limit_name or (finding.source.limit_name if finding.source else "")).replace("{subject}", subject_words(finding.subject, rig))
+    name = (finding.limit_name or (finding.source.limit_name if finding.source else "")).replace(
+        "{subject}", subject_words(finding.subject, rig)
+    )
     word = rig.words.get(finding.limit.path) if finding.limit else None
     shown = word.upper() if word and len(word) <= 5 else (word or "").replace("_", " ")
     return f"{name} ({shown})" if shown else name
@@ -230,7 +232,9 @@ def headline(report: Report, display: Display) -> str:
     binds = f" Least margin: {_uncapital(sentence(tight, rig, display))}" if tight else ""
     if open_:
         within = sum(counts.get(v, 0) for v in ("within", "at_limit"))
-        return f"Nothing checked is passed, but {open_} of {len(judged)} checks could not be settled; {within} are within.{binds}"
+        return (
+            f"Nothing checked is passed, but {open_} of {len(judged)} checks could not be settled; {within} are within.{binds}"
+        )
     return f"Within all {len(judged)} limits checked.{binds}"
 
 

@@ -31,11 +31,6 @@ def _json(report: Report, system: str) -> str:
 FORMATS: dict[str, Callable[[Report, str], str]] = {".html": _html, ".md": _markdown, ".json": _json}
 
 
-def render(report: Report, ending: str, system: str) -> str:
-    """The report in the format of a file ending. Raises KeyError for an ending that is not in FORMATS."""
-    return FORMATS[ending](report, system)
-
-
 def whole(path: Path, text: str) -> None:
     """Write ``text`` to ``path`` so that the file is old or new, never half. Raises OSError."""
     handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=".part")

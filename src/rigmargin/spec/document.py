@@ -7,6 +7,7 @@ documents and duplicate keys are refused. Meaning (fields, units) is not this mo
 
 from __future__ import annotations
 
+import codecs
 import math
 import re
 import stat
@@ -17,13 +18,14 @@ from typing import Any
 
 import yaml
 
+from rigmargin.spec import syntax
 from rigmargin.spec.problem import FileProblems, Problem, shown
+from rigmargin.spec.syntax import Place
 
 Key = tuple[str | int, ...]  # a place in the data: mapping keys and list positions
-Place = tuple[int, int]  # line and column, both from 1
 
 MAX_BYTES = 1024 * 1024
-MAX_DEPTH = 40
+MAX_DEPTH = syntax.MAX_DEPTH
 _LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)  # libyaml where it is built in; the same events either way
 _INTEGER = re.compile(r"-?(?:0|[1-9][0-9]*)\Z")
 _DECIMAL = re.compile(r"-?(?:0|[1-9][0-9]*)(?:\.[0-9]+)?(?:[eE][+-]?[0-9]+)?\Z")
@@ -88,10 +90,11 @@ def read(path: str | Path) -> Document:
     if len(raw) > MAX_BYTES:
         raise _too_large(name, len(raw))
     try:
-        text = raw.decode("utf-8-sig")
+        raw = raw.removeprefix(codecs.BOM_UTF8)
+        text = raw.decode("utf-8")
     except UnicodeDecodeError as error:
         line = raw.count(b"\n", 0, error.start) + 1
-        before = raw[raw.rfind(b"\n", 0, error.start) + 1 : error.start].decode("utf-8-sig" if line == 1 else "utf-8")
+        before = raw[raw.rfind(b"\n", 0, error.start) + 1 : error.start].decode("utf-8")
         column = len(before) + 1
         raise FileProblems(
             [Problem(name, line, column, "", f"the byte 0x{raw[error.start]:02x}", "text in UTF-8", "save the file as UTF-8")]
@@ -118,7 +121,7 @@ def parse(text: str, file: str) -> Document:
     except yaml.MarkedYAMLError as error:
         mark = error.problem_mark or error.context_mark
         place = (mark.line + 1, mark.column + 1) if mark else (1, 1)
-        builder.refuse(place, (), *_syntax(text, place, error))
+        builder.refuse(place, (), *syntax.explain(text, place, error))
     except _TooDeep:
         pass
     if not broken and not isinstance(builder.data, dict):
@@ -135,43 +138,6 @@ def _whole(file: str, found: str, expected: str, cure: str) -> FileProblems:
 
 def _too_large(file: str, size: int) -> FileProblems:
     return _whole(file, f"{size} bytes", f"at most {MAX_BYTES} bytes (1 MiB)", "check that this is the right file")
-
-
-#: What may close each kind of bracket or quote that a parser reports as left open, by its words for the context.
-_OPENED = {"flow mapping": "'}'", "flow sequence": "']'", "quoted scalar": "the closing quote"}
-
-
-def _syntax(text: str, place: Place, error: yaml.MarkedYAMLError) -> tuple[str, str, str]:
-    """Found, expected and cure for a YAML syntax error, in words that do not depend on the parser used."""
-    lines = re.split(r"\r\n|[\r\n\x85\u2028\u2029]", text)  # YAML's own line breaks
-    line = lines[place[0] - 1] if place[0] <= len(lines) else ""
-    problem, context = error.problem or "broken YAML", error.context or ""
-    if "\t" in line[: len(line) - len(line.lstrip())]:
-        return "a tab in the indentation", "spaces only", "replace the tab by spaces"
-    if "mapping values are not allowed" in problem:
-        return (
-            "a second ': ' here, or a line indented more than the one above",
-            "one 'name: value' a line",
-            "put the text in quotes or the mapping in { }, or indent the line as its neighbours are",
-        )
-    close = next((mark for kind, mark in _OPENED.items() if kind in context), None)
-    if close and error.context_mark:
-        start = f"{error.context_mark.line + 1}:{error.context_mark.column + 1}"
-        what = "text that goes on" if "quote" in close else "neither a comma nor a closing bracket"
-        return what, f"{close} for what opens at {start}", f"close what opens at {start}, or put a comma before this"
-    if "cannot start any token" in problem:
-        return f"{shown(line[place[1] - 1 : place[1]])} at the start of a value", "plain text", "put the text in quotes"
-    if "anchor" in context or "alias" in context:
-        return (
-            f"{shown(line[place[1] - 2 : place[1]])}, which starts an anchor or alias",
-            "plain text",
-            "put the text in quotes",
-        )
-    return (
-        f"YAML that cannot be read ({shown(problem)})",
-        "one 'name: value' a line, indented alike under its parent",
-        "compare the indentation and the brackets here with the lines above",
-    )
 
 
 class _TooDeep(Exception):
@@ -291,18 +257,12 @@ class _Builder:
     def _open(self, event: yaml.CollectionStartEvent, place: Place) -> None:
         if self._wants_key():
             cure = "give the field a plain name; put text that begins with a bracket in quotes"
-            self.refuse(place, self._path(), "a list or mapping as a name", "text as a name", cure)
+            self.refuse(place, self.stack[-1].path, "a list or mapping as a name", "text as a name", cure)
             self.stack[-1].key, self.stack[-1].drop = "?", True
             self.within_key = 1
             return
         if len(self.stack) >= MAX_DEPTH:
-            self.refuse(
-                place,
-                (),
-                f"more than {MAX_DEPTH} levels of nesting",
-                "a rig file's few levels",
-                "check the brackets and the indentation",
-            )
+            self.refuse(place, (), *syntax.TOO_DEEP)
             raise _TooDeep
         self._marks(event, place, self._path())
         data: Any = {} if isinstance(event, yaml.MappingStartEvent) else []
@@ -312,7 +272,11 @@ class _Builder:
         found = f"the alias {shown(f'*{event.anchor}')}"
         if self._wants_key():
             self.refuse(
-                place, self._path(), found, "plain names", "write the name out here; put text that begins with * in quotes"
+                place,
+                self.stack[-1].path,
+                found,
+                "plain names",
+                "write the name out here; put text that begins with * in quotes",
             )
             self.stack[-1].key, self.stack[-1].drop = "?", True
             return

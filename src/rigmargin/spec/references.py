@@ -6,20 +6,25 @@ Works on documents that may still break the schema, so that all problems of a fi
 from __future__ import annotations
 
 import difflib
-from collections.abc import Iterable
+import re
+from collections.abc import Iterable, Iterator
 from typing import Any
 
-from rigmargin.spec import units
+from rigmargin.spec import schema, stated, units
 from rigmargin.spec.document import Document, Key
 from rigmargin.spec.problem import Problem, shown
+
+#: What may stand in a ticket's trailer_axles beside the axles' names.
+_NOT_AXLES = ("value", *schema.ABOUT)
 
 
 def check(document: Document) -> list[Problem]:
     """Every name of ``document`` (canonical field names) that points at nothing, or at two things."""
     problems: list[Problem] = []
     for vehicle in ("tow_vehicle", "trailer"):
-        problems += _stations(document, vehicle) + _includes(document, vehicle)
-    return problems + _names_used_twice(document) + _tickets(document) + _options(document)
+        problems += [*_stations(document, vehicle), *_includes(document, vehicle), *_fillings(document, vehicle)]
+    problems += [*_names_used_twice(document), *_axle_names(document), *_share_band(document), *_options(document)]
+    return problems + _tickets(document)
 
 
 def _map(data: Any, *keys: str) -> dict[str, Any]:
@@ -48,26 +53,72 @@ def _choose(name: str, names: Iterable[str]) -> tuple[str, str]:
     """What was expected, and the cure, for a name that is not among ``names``."""
     known = list(names)
     near = difflib.get_close_matches(name, known, n=1, cutoff=0.5)
-    return ("one of " + ", ".join(map(shown, known)) if known else "a name that this file defines"), (
-        f"write {shown(near[0])}, if that is meant" if near else "define it, or use one of the names above"
-    )
+    if near:
+        cure = f"write {shown(near[0])}, if that is meant"
+    else:
+        cure = "use one of these names, or define this one" if known else "define it first"
+    if not known:
+        return "a name that this file defines", cure
+    return ("one of " if len(known) > 1 else "") + ", ".join(map(shown, known)), cure
 
 
 def _stations(document: Document, vehicle: str) -> list[Problem]:
     stations = _map(document.data, vehicle, "stations")
-    problems = []
-    for path in carried(document, vehicle).values():
-        at = _map(document.data, *map(str, path)).get("at")
+    distance = schema.at((vehicle, "stations", "*"))
+    assert distance is not None  # a vehicle has stations
+    problems: list[Problem] = []
+    for item in carried(document, vehicle).values():
+        path = (*item, "at")
+        at = _map(document.data, *map(str, item)).get("at")
         if not isinstance(at, str) or at in stations:
             continue
         try:
             units.parse(at, "length")
         except units.NotAQuantity as wrong:
-            expected, cure = _choose(at, stations)
-            if at[:1].isdigit():
-                expected, cure = wrong.expected, wrong.cure
-            problems.append(document.problem((*path, "at"), f"the station {shown(at)}", expected, cure))
+            if re.match(r"[+-]?[0-9]", at):
+                problems.append(document.problem(path, wrong.found, f"a station's name or {wrong.expected}", wrong.cure))
+            else:
+                expected, cure = _choose(at, stations)
+                problems.append(document.problem(path, f"the station {shown(at)}", expected, cure))
+        else:
+            problems += stated.implausible(document, path, at, distance)
     return problems
+
+
+def _quantity(value: Any, dimension: str) -> units.Quantity | None:
+    """The quantity that ``value`` is, plain or as a mapping with its source; None when it is none."""
+    text = value.get("value") if isinstance(value, dict) else value
+    try:
+        return units.parse(text, dimension) if isinstance(text, str) else None
+    except units.NotAQuantity:
+        return None
+
+
+def _fillings(document: Document, vehicle: str) -> Iterator[Problem]:
+    for name in _map(document.data, vehicle, "tanks"):
+        tank = _map(document.data, vehicle, "tanks", name)
+        holds, inside = _quantity(tank.get("volume"), "volume"), _quantity(tank.get("filled"), "volume")
+        if holds and inside and inside.si > holds.si * (1 + 1e-9):
+            most = f"{units.from_si(holds.si, holds.unit):g} {holds.unit}"
+            path = (vehicle, "tanks", name, "filled")
+            expected, cure = f"at most the tank's volume, {most}", "check the filling and the volume"
+            yield document.problem(path, shown(tank["filled"]), expected, cure)
+
+
+def _share_band(document: Document) -> Iterator[Problem]:
+    band = _map(document.data, "tow_vehicle", "coupling_share_band")
+    low, high = (_quantity(band.get(end), "ratio") for end in ("low", "high"))
+    if low and high and low.si > high.si:
+        path = ("tow_vehicle", "coupling_share_band", "low")
+        yield document.problem(path, "a low end above the high end", "the lesser share as low", "exchange the two")
+
+
+def _axle_names(document: Document) -> Iterator[Problem]:
+    for name in _map(document.data, "trailer", "axles"):
+        if name in _NOT_AXLES:
+            cure = "name the axle by its place, such as tandem"
+            path = ("trailer", "axles", name)
+            yield document.problem(path, f"an axle named {shown(name)}", "a name that no field has", cure, at_key=True)
 
 
 def _includes(document: Document, vehicle: str) -> list[Problem]:
@@ -128,11 +179,14 @@ def _tickets(document: Document) -> list[Problem]:
                 expected, cure = _choose(name, names)
                 problems.append(document.problem((*base, "aboard", j), shown(name), expected, cure))
         for name in _map(ticket, "trailer_axles"):
-            if name not in axles and name not in ("value", "source", "ref", "read_on", "plus_or_minus"):
+            path = (*base, "trailer_axles", name)
+            if name not in axles and name not in _NOT_AXLES:
                 expected, cure = _choose(name, axles)
-                problems.append(
-                    document.problem((*base, "trailer_axles", name), f"the axle {shown(name)}", expected, cure, at_key=True)
-                )
+                problems.append(document.problem(path, f"the axle {shown(name)}", expected, cure, at_key=True))
+            elif name not in _NOT_AXLES and "value" in ticket["trailer_axles"]:
+                cure = "keep the one figure, or one for each axle"
+                found = f"the axle {shown(name)} beside a value for all"
+                problems.append(document.problem(path, found, "one or the other", cure, at_key=True))
         problems += _wrong_for_state(document, base, ticket)
     return problems
 
@@ -144,28 +198,27 @@ READINGS = {
     "trailer_on_jack": {"coupling", "trailer_axles"},
 }
 _ALL_READINGS = READINGS["alone"] | READINGS["trailer_alone"]
+READINGS |= dict.fromkeys(("coupled", "coupled_distributing"), _ALL_READINGS - {"coupling"})
 
 
 def _wrong_for_state(document: Document, base: Key, ticket: dict[str, Any]) -> list[Problem]:
     state = ticket.get("state")
-    allowed = READINGS.get(state, _ALL_READINGS - {"coupling"}) if isinstance(state, str) else _ALL_READINGS
+    if not isinstance(state, str) or state not in READINGS:
+        return []  # the schema has said so already
+    allowed = READINGS[state]
+    expected = "one of " + ", ".join(sorted(allowed))
+    cure = "correct the state, or give the reading a ticket of its own"
     problems = [
-        document.problem(
-            (*base, key),
-            f"a reading of {shown(key)} with state {state}",
-            "one of " + ", ".join(sorted(allowed)),
-            "correct the state, or give the reading a ticket of its own",
-            at_key=True,
-        )
+        document.problem((*base, key), f"the reading {shown(key)} with state: {state}", expected, cure, at_key=True)
         for key in ticket
         if key in _ALL_READINGS - allowed
     ]
-    if isinstance(state, str) and not any(key in _ALL_READINGS for key in ticket):
+    if not any(key in _ALL_READINGS for key in ticket):
         problems.append(
             document.problem(
                 base,
                 "no reading",
-                "at least one of " + ", ".join(sorted(allowed)),
+                f"at least {expected}",
                 "copy what the ticket shows, or delete the entry",
             )
         )

@@ -100,6 +100,7 @@ class Rig:
     trailer_axles: tuple[TrailerAxle, ...]
     weighings: tuple[Weighing, ...]
     names: Mapping[str, tuple[str, ...]]  # the names a mapping of the file holds, by the mapping's path
+    listed: tuple[str, ...] | None = None  # the items the file's coupling_load speaks of; None: those of this rig
 
     def get(self, path: str) -> Stated | None:
         """The figure or word stated at ``path``, or None."""

@@ -8,14 +8,18 @@ from __future__ import annotations
 import csv
 import importlib.resources
 import math
+import re
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from typing import Any
 
 from rigmargin.spec import schema, units
 from rigmargin.spec.document import Document, Key, dotted
-from rigmargin.spec.problem import Problem
+from rigmargin.spec.problem import Problem, shown
+
+#: A mass such as ``1.250 kg``: one and a quarter, or in some countries one thousand two hundred and fifty.
+_THOUSANDS = re.compile(r"[1-9][0-9]{0,2}\.[0-9]{3} (?:kg|lb)\Z")
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,28 +73,31 @@ def figures(document: Document) -> tuple[dict[str, Stated], list[Problem]]:
         except units.NotAQuantity:
             continue
         if path[0] == "weighings" and figure.dimension and path[-1] != "increment" and not _own_uncertainty(value):
-            figure = _reading(figure, _increment(document, path[1]))
-        problem = _implausible(document, path, figure, node)
-        if problem:
-            problems.append(problem)
+            figure = replace(
+                figure, sigma=rounding_sigma(_increment(document, path[1])), source=figure.source or "scale_ticket"
+            )
+        problems += _doubtful(document, path, value, figure, node)
         stated[figure.path] = figure
     return stated, problems
 
 
 def _leaves(
-    data: Any, node: schema.Schema, path: Key, group: dict[str, Any]
-) -> Iterator[tuple[Key, Any, schema.Schema, dict[str, Any]]]:
+    data: Any, node: schema.Schema, path: Key, group: dict[str, str]
+) -> Iterator[tuple[Key, Any, schema.Schema, dict[str, str]]]:
     """Every leaf with its schema and the source that a surrounding mapping states for it."""
     if "x-dimension" in node and (isinstance(data, str) or (isinstance(data, dict) and isinstance(data.get("value"), str))):
         yield path, data, node, group
         if isinstance(data, dict) and "speaks_of" in data:
             yield (*path, "speaks_of"), data["speaks_of"], {}, group
     elif isinstance(data, dict):
-        about = {key: data[key] for key in ("source", "ref", "read_on") if isinstance(data.get(key), str)} or group
+        about = _about(data) or group
         for key, value in data.items():
             child = node.get("properties", {}).get(key) or node.get("additionalProperties")
             if key == "change" or not isinstance(child, dict):
                 continue  # an option's change is a patch, not a statement about this rig
+            if key in schema.ROWS and "x-range" in node:
+                title = f"{node['title']}, {child['title'].lower()}"
+                child = {**child, "x-range": node["x-range"], "title": title}  # what no limit can be, no row of it can be
             yield from _leaves(value, schema.resolve(child), (*path, key), about)
     elif isinstance(data, list) and isinstance(node.get("items"), dict) and node["items"].get("type") != "string":
         for i, value in enumerate(data):
@@ -99,22 +106,27 @@ def _leaves(
         yield path, data, node, group
 
 
-def _figure(document: Document, path: Key, value: Any, node: schema.Schema, group: dict[str, Any]) -> Stated:
+def _about(data: dict[str, Any]) -> dict[str, str]:
+    """What a mapping says of where its figures come from."""
+    return {key: data[key] for key in ("source", "ref", "read_on") if isinstance(data.get(key), str)}
+
+
+def _figure(document: Document, path: Key, value: Any, node: schema.Schema, group: dict[str, str]) -> Stated:
     own = value if isinstance(value, dict) else {}
     line = document.place((*path, "value") if own else path)[0]
     name = dotted(path)
     if "x-dimension" not in node:
         plain = tuple(map(str, value)) if isinstance(value, list) else value
         return Stated(name, plain, line)
-    about = {**group, **own}
+    about = {**group, **_about(own)}
     quantity = units.parse(_text(value), node["x-dimension"])
     source = about.get("source", "")
     if isinstance(own.get("plus_or_minus"), str):
-        sigma = units.parse(own["plus_or_minus"], node["x-dimension"]).si / 2
+        sigma = abs(units.parse(own["plus_or_minus"], node["x-dimension"]).si) / 2
+    elif (source or node.get("x-unsourced")) == "scale_ticket":
+        sigma = scale_sigma()
     else:
         sigma = abs(quantity.si) * relative_sigma(source or node.get("x-unsourced", ""))
-        if (source or node.get("x-unsourced")) == "scale_ticket":
-            sigma = scale_sigma()
     return Stated(
         name,
         quantity.si,
@@ -154,38 +166,45 @@ def scale_sigma() -> float:
     return rounding_sigma(units.parse(conventions()["scale_ticket"]["increment"], "mass").si)
 
 
-def _reading(figure: Stated, increment: float) -> Stated:
-    return Stated(
-        figure.path, figure.value, figure.line, figure.dimension, figure.unit, rounding_sigma(increment),
-        figure.source or "scale_ticket", figure.ref, figure.read_on,
-    )  # fmt: skip
-
-
-def _implausible(document: Document, path: Key, figure: Stated, node: schema.Schema) -> Problem | None:
+def _doubtful(document: Document, path: Key, value: Any, figure: Stated, node: schema.Schema) -> Iterator[Problem]:
+    """A figure that reads well and cannot be meant."""
     if not figure.dimension:
-        return None
-    value = units.Quantity(figure.number, figure.dimension, figure.unit)
-    if value.si < 0 and not node.get("x-signed"):
-        return document.problem(
-            path,
-            f"the negative {figure.dimension} {_show(value)}",
-            f"a {figure.dimension} of zero or more",
-            "check the figure; what is taken away is not written as a negative load",
-        )
+        return
+    place = (*path, "value") if isinstance(value, dict) else path
+    yield from implausible(document, place, _text(value), node)
+    if isinstance(value, dict) and isinstance(value.get("plus_or_minus"), str):
+        spread = units.parse(value["plus_or_minus"], figure.dimension)
+        if spread.si < 0:
+            cure = "write it without the minus; it counts both ways"
+            found = f"the negative {shown(value['plus_or_minus'])}"
+            yield document.problem((*path, "plus_or_minus"), found, f"a {figure.dimension} of zero or more", cure)
+
+
+def implausible(document: Document, place: Key, text: str, node: schema.Schema) -> Iterator[Problem]:
+    """The problem with the quantity ``text`` when it is outside what the schema says such a figure can be."""
+    quantity = units.parse(text, node["x-dimension"])
+    if quantity.si < 0 and not node.get("x-signed"):
+        found, expected = f"the negative {shown(text)}", f"a {quantity.dimension} of zero or more"
+        yield document.problem(place, found, expected, "delete the minus; leave out what is not carried")
+        return
     if "x-range" not in node:
-        return None
-    low, high = (units.parse(text, figure.dimension) for text in node["x-range"])
-    if low.si * (1 - 1e-9) <= value.si <= high.si * (1 + 1e-9) or (low.si < 0 and low.si * (1 + 1e-9) <= value.si <= high.si):
-        return None
-    unit = figure.unit
-    span = (
-        f"{units.from_si(low.si, unit):.0f} to {units.from_si(high.si, unit):.0f} {unit}"
-        if high.si - low.si > units.to_si(9, unit)
-        else f"{units.from_si(low.si, unit):.1f} to {units.from_si(high.si, unit):.1f} {unit}"
-    )
-    title = str(node.get("title", path[-1])).lower()
-    return document.problem(path, f"{_show(value)}", f"a figure of {span} for {title}", "check the digits and the unit")
+        return
+    low, high = (units.parse(end, quantity.dimension).si for end in node["x-range"])
+    slack = 1e-9 * max(abs(low), abs(high))  # a figure at the very end may differ by its conversion's rounding
 
+    def fits(si: float) -> bool:
+        return low - slack <= si <= high + slack
 
-def _show(quantity: units.Quantity) -> str:
-    return f"{units.from_si(quantity.si, quantity.unit):g} {quantity.unit}"
+    whole = f"{text.replace('.', '', 1)}" if _THOUSANDS.match(text) else ""
+    digits = 0 if high - low > units.to_si(9, quantity.unit) else 2
+    ends = " to ".join(f"{units.from_si(end, quantity.unit):.{digits}f}" for end in (low, high))
+    expected = f"{ends} {quantity.unit} ({node['title']})"
+    meant = bool(whole) and fits(units.parse(whole).si)
+    if not fits(quantity.si):
+        cure = f"write {whole} if the point marks thousands" if meant else "check the digits and the unit"
+        yield document.problem(place, shown(text), expected, cure)
+    elif meant:
+        precise = text.replace(" ", "0 ", 1)
+        found = f"{shown(text)}, which some read as {whole}"
+        cure = f"write {whole} if the point marks thousands, {precise} if it is a decimal point"
+        yield document.problem(place, found, "a number that can be read in one way", cure)

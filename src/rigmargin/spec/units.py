@@ -61,6 +61,9 @@ _TONS = {"ton", "tons", "short ton", "short tons", "long ton", "long tons"}
 _MARKS = "., '’_\u00a0\u2009\u202f"
 
 
+_MOST_DIGITS = 30  # a longer number is a slip, and not worth repeating
+
+
 @dataclass(frozen=True, slots=True)
 class Quantity:
     """A number with the unit its writer chose, and the same in SI."""
@@ -146,6 +149,8 @@ def explain(value: object, dimension: str | None = None) -> NotAQuantity:
         return NotAQuantity(found, expected, "write the figure, or delete the line if it is not known")
     if isinstance(value, (int, float)):
         digits = _plain(value)
+        if len(digits) > _MOST_DIGITS:
+            return NotAQuantity(f"the bare number {value:g}", expected, "check the digits, and add the unit the label uses")
         return NotAQuantity(f"the bare number {digits}", expected, f"add the unit the label uses: {_in_each(digits, units)}")
     if not isinstance(value, str):
         return NotAQuantity("a list" if isinstance(value, list) else "a mapping", expected, "write one quantity here")
@@ -163,18 +168,19 @@ def _explain_text(value: str, dimension: str | None, expected: str, units: tuple
     number = re.match(rf"[+-]?[.,]?[0-9][0-9{_MARKS}]*", text)
     if not number:
         return found, expected, "begin with the number"
-    digits, unit = number.group().rstrip(_MARKS), text[number.end() :].strip()
+    digits = number.group().rstrip(_MARKS)
+    unit = text[len(digits) :].strip(_MARKS.replace("'", "").replace("’", ""))
     if unit.lower() in _TONS and dimension in (None, "mass"):
         cure = "'ton' means 1000, 907 or 1016 kg depending on the country: write t for 1000 kg, or the mass in kg or lb"
         return found, expected, cure
-    other = "ft" if feet else _nearest(unit, tuple(_DIMENSION)) if unit and not _nearest(unit, units) else None
-    if other and other in _DIMENSION and _DIMENSION[other] != dimension:
+    other = "ft" if feet else _nearest(unit, tuple(_DIMENSION))
+    if dimension and other and _DIMENSION[other] != dimension and (unit in _DIMENSION or not _nearest(unit, units)):
         cure = f"check that this is the right field; a {dimension} is in {', '.join(units)}"
         return f"{found}, which is a {_DIMENSION[other]}", expected, cure
-    known = _nearest(unit, units) if unit else None
+    known = _nearest(unit, units)
     if unit and not known:
         return found, expected, f"use one of the units {', '.join(units)}"
-    if len(digits) > 30:
+    if len(digits) > _MOST_DIGITS:
         return f"{found}, a number of {len(digits)} characters", expected, "check the digits"
     readings = _readings(digits)
     if not readings:
@@ -184,9 +190,10 @@ def _explain_text(value: str, dimension: str | None, expected: str, units: tuple
         return found, expected, f"no commas: write {whole} if the comma marks thousands, {point} if it is a decimal comma"
     if not known:
         return found, expected, f"add the unit the label uses: {_in_each(readings[0], units)}"
-    note = "use a decimal point: " if "," in digits and "." in readings[0] else ""
+    note = "use a decimal point: " if re.search(r",[0-9]+\Z", digits) and "." in readings[0] else ""
     note = "no thousands marks: " if not note and re.search(rf"[{_MARKS}]", digits.replace(".", "", 1)) else note
-    return found, expected, f"{note}write {readings[0]} {known}"
+    space = ", with one ordinary space" if re.search(r"[\u00a0\u2000-\u200f\u202f\u3000\ufeff\t]|  ", value) else ""
+    return found, expected, f"{note}write {readings[0]} {known}{space}"
 
 
 def _plain(number: float) -> str:
@@ -224,6 +231,8 @@ def _in_each(digits: str, units: tuple[str, ...]) -> str:
 
 def _nearest(unit: str, units: tuple[str, ...]) -> str | None:
     """The one of ``units`` that a writer of ``unit`` most likely means; words after a known unit are left out."""
+    if not unit:
+        return None
     for text in (unit, unit.split(" ", maxsplit=1)[0].rstrip(".,;")):
         for candidate in (text, _MEANT.get(text), _MEANT.get(text.lower()), text.lower()):
             if candidate in units:

@@ -23,6 +23,8 @@ if TYPE_CHECKING:
     from jsonschema import ValidationError
 
 _DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}\Z")
+_DATE_WORDS = ("a day as year-month-day", "write for example 2026-05-02")
+_FILLED_WORDS = ("how full the tank is, from empty to full", "write full, empty, 1/3, 40 % or 20 gal")
 #: Words that mean different things in different countries, and so are refused everywhere.
 AMBIGUOUS = {
     "gtw": (
@@ -82,12 +84,12 @@ def _date(validator: Any, _: bool, instance: Any, node: Schema) -> Iterator[Vali
         try:
             datetime.date.fromisoformat(instance if _DAY.match(instance) else "")
         except ValueError:
-            yield _error(shown(instance), ("a day as year-month-day", "write for example 2026-05-02"))
+            yield _error(shown(instance), _DATE_WORDS)
 
 
 def _filled(validator: Any, _: bool, instance: Any, node: Schema) -> Iterator[ValidationError]:
     if isinstance(instance, str) and schema.fill(instance) is None:
-        yield _error(shown(instance), ("how full the tank is, from empty to full", "write full, empty, 1/3, 40 % or 20 gal"))
+        yield _error(shown(instance), _FILLED_WORDS)
 
 
 def _by_use(validator: Any, _: bool, instance: Any, node: Schema) -> Iterator[ValidationError]:
@@ -130,10 +132,10 @@ def _explain(document: Document, error: ValidationError) -> Iterator[Problem]:
 
 
 def _missing(document: Document, path: Key, name: str, node: Schema) -> Problem:
-    about = _lower(schema.resolve(node["properties"][name])["description"].rstrip("."))
+    what, _, where = schema.resolve(node["properties"][name])["description"].rstrip(".").partition(". ")
     under = f" under {shown(path[-1])}" if path and isinstance(path[-1], str) else ""
-    cure = f"add {shown(name + ': …')}{under}"
-    return document.problem((*path, name), f"no field {shown(name)}", about, cure, at_key=True)
+    cure = f"add {shown(name + ': …')}{under}; {_lower(where)}"
+    return document.problem((*path, name), f"no field {shown(name)}", _lower(what), cure, at_key=True)
 
 
 def _unknown_key(document: Document, path: Key, node: Schema) -> Problem:
@@ -153,7 +155,7 @@ def _unknown_key(document: Document, path: Key, node: Schema) -> Problem:
 def _near(text: str, words: list[str]) -> str | None:
     """The one of ``words`` that ``text`` most likely means."""
     plain = text.lower().replace(" ", "_").replace("-", "_")
-    return next(iter(difflib.get_close_matches(plain, words, n=1, cutoff=0.6)), None)
+    return next(iter(difflib.get_close_matches(plain, words, n=1, cutoff=0.7)), None)
 
 
 def _one_of(words: list[str]) -> str:
@@ -175,25 +177,29 @@ def _as_written(value: Any) -> str:
 def _value_words(keyword: str, value: Any, node: Schema) -> tuple[str, str, str]:
     """Found, expected and cure for an error about one value."""
     found = _as_written(value)
-    if keyword == "type":
+    if keyword == "type" and (value is None or not {"enum", "const"} & node.keys()):
         return _wrong_type(found, value, node)
-    if keyword in ("enum", "const"):
-        words = [str(word) for word in (node["enum"] if keyword == "enum" else [node["const"]])]
+    if keyword in ("type", "enum", "const"):
+        words = [str(word) for word in (node["enum"] if "enum" in node else [node["const"]])]
         text = json.dumps(value) if isinstance(value, (bool, int, float)) else str(value)
         meant = {"true": "yes", "false": "no", "on": "yes", "off": "no"} if "yes" in words else {}
         near = _near(meant.get(text.lower(), text), words) or (words[0] if len(words) == 1 else None)
-        return found, _one_of(words), f"write {near}, if that is meant" if near else "choose one of these words"
+        return found, _one_of(words), f"write {near}, if that is meant" if near else "choose one of these"
     if keyword in ("minimum", "maximum"):
         return found, f"a whole number from {node['minimum']} to {node['maximum']}", "check the figure"
     if keyword == "pattern":
-        examples = _one_of([str(example) for example in node["examples"]])
-        return found, _lower(str(node["description"]).split(". ")[0].rstrip(".")), f"write it like this: {examples}"
+        return found, *_pattern_words(node)
     if keyword == "uniqueItems":
         return "the same entry twice", "each entry once", "delete the repeated entry"
     if keyword in ("minLength", "minProperties"):
         return "nothing", "at least something", "write it, or delete the line"
     assert keyword == "maxLength", keyword  # a test holds that the schema uses no other keyword
     return f"{len(value)} characters", f"at most {node['maxLength']}", "shorten it"
+
+
+def _pattern_words(node: Schema) -> tuple[str, str]:
+    examples = " or ".join(str(example) for example in node["examples"])
+    return _lower(str(node["description"]).split(". ")[0].rstrip(".")), f"write it like this: {examples}"
 
 
 def _wrong_type(found: str, value: Any, node: Schema) -> tuple[str, str, str]:
@@ -206,12 +212,21 @@ def _wrong_type(found: str, value: Any, node: Schema) -> tuple[str, str, str]:
         expected = _one_of([str(word) for word in node["enum"]])
     if value is None:
         return found, expected, "write the value, or delete the line if it is not known"
+    if wanted == ["object"] and isinstance(value, list):
+        return found, expected, "write each entry under a name of its own, without '- '"
     if wanted == ["object"]:
         return found, expected, "write its fields on the lines below, indented, each as 'name: value'"
     if "array" in wanted:
         return found, expected, "begin each entry on its own line with '- ', or write [ ] around them"
     if isinstance(value, (dict, list)):
         return found, expected, "write one plain value here"
+    if "x-station" in node:
+        wrong = units.explain(value, "length")
+        return wrong.found, f"a station's name or {wrong.expected}", wrong.cure
+    if "x-date" in node or "x-filled" in node:
+        return found, *(_DATE_WORDS if "x-date" in node else _FILLED_WORDS)
+    if "pattern" in node:
+        return found, *_pattern_words(node)
     return found, expected, f'put it in quotes: "{json.dumps(value)}"' if "string" in wanted else "write digits only"
 
 

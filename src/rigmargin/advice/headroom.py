@@ -1,0 +1,239 @@
+"""How much may still be added, where, and which limit stops it; and what would clear what is over.
+
+Slopes are taken from the engine by a trial of one kilogram; every answer is then tried in full and corrected until the
+stopping limit's margin is zero, so that the shares, which are not linear, come out as exactly as the sums.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+from dataclasses import dataclass
+
+from rigmargin.advice.trial import Change, Key, Spot, judged, key, margins, spots, tank_spots
+from rigmargin.judge import plugins
+from rigmargin.judge.finding import Finding, Report
+from rigmargin.loads import statics
+from rigmargin.loads.estimate import Ask
+from rigmargin.loads.facts import Facts
+from rigmargin.loads.value import Figures, nominal
+from rigmargin.spec.rig import Item, Rig
+from rigmargin.spec.stated import Stated
+
+PROBE = 1.0  # kg, the trial that gives the slopes
+CLOSE = 1e-6  # kg: a margin this near to zero is zero
+MOST = 50000.0  # kg: what no road vehicle carries; a limit farther away than this does not stop anything
+FAILING = ("over", "outside_band")
+MOVES = 5  # the moves shown for each finding: the least masses
+
+
+@dataclass(frozen=True, slots=True)
+class Room:
+    """What may be added at one spot."""
+
+    spot: Spot
+    mass: float | None  # kg until the stopping limit's margin is zero; None when nothing known stops it
+    stops: Finding | None  # the limit that stops it, as it stands with that mass aboard
+    most: float | None = None  # kg that a tank can still take; None for anything else
+
+
+@dataclass(frozen=True, slots=True)
+class Ceiling:
+    """The heaviest trailer under one limit, at the present share on the coupling."""
+
+    stops: Finding  # as it stands today
+    mass: float  # kg
+
+
+@dataclass(frozen=True, slots=True)
+class Clearing:
+    """A change after which one finding is within, its uncertainty included."""
+
+    changes: tuple[Change, ...]  # one removal, or a removal and an addition
+    mass: float  # kg taken away or moved
+    newly_within: tuple[Finding, ...]  # others that it clears
+    newly_failing: tuple[Finding, ...]  # others that it passes
+
+
+@dataclass(frozen=True, slots=True)
+class Cure:
+    """What would clear one finding."""
+
+    finding: Finding
+    removals: tuple[Clearing, ...]  # by spot
+    moves: tuple[Clearing, ...]  # least mass first
+
+
+@dataclass(frozen=True, slots=True)
+class Headroom:
+    """The answer for one rig."""
+
+    report: Report
+    rooms: tuple[Room, ...]
+    ceilings: tuple[Ceiling, ...]  # least first: the first binds
+    cures: tuple[Cure, ...]
+
+
+@dataclass(slots=True)
+class _Search:
+    """One rig's margins today, and how each moves with mass at each spot."""
+
+    report: Report
+    ruleset: plugins.Ruleset | None
+    today: dict[Key, Finding] = dataclasses.field(init=False)
+
+    def __post_init__(self) -> None:
+        self.today = margins(self.report)
+
+    def slopes(self, *spots_: tuple[Spot, float]) -> dict[Key, float]:
+        """Change of every margin for each kilogram added at each spot times its factor."""
+        tried = margins(self.trial(*((spot, factor * PROBE) for spot, factor in spots_)))
+        return {k: (tried[k].margin or 0.0) - (f.margin or 0.0) for k, f in self.today.items() if k in tried}
+
+    def trial(self, *masses: tuple[Spot, float]) -> Report:
+        return judged(self.report.rig, [Change(spot, mass) for spot, mass in masses], self.ruleset)
+
+    def zero(self, which: Key, start: float, *spots_: tuple[Spot, float], guarded: bool = False) -> float | None:
+        """The mass at which a margin is zero (``guarded``: equal to its uncertainty), by secant steps; None when there is none."""
+        before, margin_before = 0.0, _left(self.today[which], guarded)
+        mass = start
+        for _ in range(30):
+            found = margins(self.trial(*((spot, factor * mass) for spot, factor in spots_))).get(which)
+            if found is None or found.margin is None:
+                return None
+            left = _left(found, guarded)
+            if abs(left) < CLOSE or mass == before:
+                return mass
+            slope = (left - margin_before) / (mass - before)
+            if abs(slope) < 1e-12:
+                return None
+            before, margin_before = mass, left
+            mass -= left / slope
+            if abs(mass) > MOST:
+                return None
+        return mass
+
+    def first_stop(self, *spots_: tuple[Spot, float]) -> tuple[float, Key] | None:
+        """The least mass that uses up a margin which is not used up yet, and whose it is."""
+        slopes = self.slopes(*spots_)
+        guesses = []
+        for which, finding in self.today.items():
+            margin, slope = finding.margin or 0.0, slopes.get(which, 0.0)
+            if finding.verdict in FAILING and slope < -1e-9:
+                return 0.0, which  # already passed, and this makes it worse
+            if margin >= 0 and slope < -1e-9 and margin / -slope < MOST:
+                guesses.append((margin / -slope, which))
+        guesses.sort()
+        exact = [
+            (mass, which) for guess, which in guesses[:3] for mass in [self.zero(which, guess, *spots_)] if mass is not None
+        ]
+        return min(exact, default=None)
+
+
+def _left(finding: Finding, guarded: bool) -> float:
+    return (finding.margin or 0.0) - ((finding.uncertainty or 0.0) if guarded else 0.0)
+
+
+def headroom(report: Report, ruleset: plugins.Ruleset | None = None) -> Headroom:
+    """Room at every spot, the heaviest trailer under every limit, and what clears each finding that is over."""
+    search = _Search(report, ruleset)
+    places = spots(report.rig)
+    rooms = [_room(search, spot) for spot in places]
+    rooms += [
+        _tank_room(search, item) for item in (*report.rig.tow_items, *report.rig.trailer_items) if item.tank and item.station
+    ]
+    return Headroom(
+        report,
+        tuple(rooms),
+        _ceilings(search),
+        tuple(_cure(search, f, places) for f in search.today.values() if f.verdict in FAILING),
+    )
+
+
+def _room(search: _Search, spot: Spot) -> Room:
+    stop = search.first_stop((spot, 1.0))
+    if stop is None:
+        return Room(spot, None, None)
+    mass, which = stop
+    then = margins(search.trial((spot, mass))).get(which, search.today[which])
+    return Room(spot, mass, then)
+
+
+def _tank_room(search: _Search, item: Item) -> Room:
+    """Room for a tank's own contents: up to the limit, or until it is full."""
+    assert item.tank is not None and item.station is not None
+    density = 1000 * float(statics.liquids()[item.tank.holds]["kg_per_litre"])
+    volume = item.tank.volume.number
+    filled = item.tank.filled.number if item.tank.filled.dimension == "volume" else item.tank.filled.number * volume
+    vehicle = item.path.partition(".")[0]
+    found = _room(search, Spot(vehicle, item.name, item.station))
+    return dataclasses.replace(found, most=max(0.0, (volume - (filled if item.aboard else 0.0)) * density))
+
+
+def _ceilings(search: _Search) -> tuple[Ceiling, ...]:
+    """The heaviest trailer under each limit when mass is added so that the coupling's share stays what it is."""
+    facts: Facts = search.report.facts
+    share, gross = facts.find("coupling.share"), facts.find("trailer.gross")
+    reach = search.report.rig.get(statics.REACH)
+    if isinstance(share, tuple) or isinstance(gross, tuple) or reach is None:
+        return ()
+    part, whole = nominal(share.value), nominal(gross.value)  # type: ignore[arg-type]  # both are numbers, never words
+    at = Stated("trial", reach.number * (1 - part), reach.line, "length", reach.unit)
+    spot = (Spot("trailer", "the present balance", at), 1.0)
+    slopes = search.slopes(spot)
+    found = []
+    for which, finding in search.today.items():
+        slope = slopes.get(which, 0.0)
+        if slope < -1e-6 and finding.margin is not None and finding.dimension == "mass" and finding.high is not None:
+            mass = search.zero(which, finding.margin / -slope, spot)
+            if mass is not None and whole + mass > 0:
+                found.append(Ceiling(finding, whole + mass))
+    return tuple(sorted(found, key=lambda c: (c.mass, c.stops.rule, c.stops.subject)))
+
+
+def _carried(rig: Rig, spot: Spot) -> float:
+    """What can be taken away at a spot, kg: a tank's contents, or what stands there and is neither person nor tank."""
+    items = rig.tow_items if spot.vehicle == "tow_vehicle" else rig.trailer_items
+    here = [i for i in items if i.station and i.aboard and not i.person and abs(i.station.number - spot.station.number) < 1e-3]
+    there = [i for i in here if i.tank and i.name == spot.name] or [i for i in here if not i.tank]
+    return sum(nominal(statics.mass(Ask(rig, Figures()), item)) for item in there)
+
+
+def _cure(search: _Search, finding: Finding, places: tuple[Spot, ...]) -> Cure:
+    """Removals and moves after which one finding is within."""
+    which = key(finding)
+    need = -_left(finding, True)
+    everywhere = (*places, *tank_spots(search.report.rig))
+    slope = {spot: search.slopes((spot, 1.0)).get(which, 0.0) for spot in everywhere}
+    there = {spot: _carried(search.report.rig, spot) for spot in everywhere}
+    removals = []
+    for spot in everywhere:
+        if slope[spot] < -1e-6 and there[spot] > 0:
+            clearing = _clearing(search, which, need / -slope[spot], (spot, -1.0))
+            if clearing and clearing.mass <= there[spot] + CLOSE:
+                removals.append(clearing)
+    pairs = [
+        (a, b, slope[b] - slope[a])
+        for a in places
+        for b in places
+        if a is not b and there[a] > 0 and slope[b] - slope[a] > 1e-6
+    ]
+    pairs.sort(key=lambda pair: -pair[2])
+    moves = []
+    for a, b, gain in pairs[: 3 * MOVES]:
+        if need / gain <= there[a]:
+            clearing = _clearing(search, which, need / gain, (a, -1.0), (b, 1.0))
+            if clearing and clearing.mass <= there[a] + CLOSE:
+                moves.append(clearing)
+    return Cure(finding, tuple(removals), tuple(sorted(moves, key=lambda c: c.mass)[:MOVES]))
+
+
+def _clearing(search: _Search, which: Key, guess: float, *spots_: tuple[Spot, float]) -> Clearing | None:
+    mass = search.zero(which, guess, *spots_, guarded=True)
+    if mass is None or mass <= 0:
+        return None
+    mass += CLOSE  # on the far side of the edge, so that the verdict is within and not a matter of the last digit
+    then = margins(search.trial(*((spot, factor * mass) for spot, factor in spots_)))
+    others = [(f, then[k]) for k, f in search.today.items() if k in then and k != which]
+    cleared = tuple(after for before, after in others if before.verdict in FAILING and after.verdict not in FAILING)
+    passed = tuple(after for before, after in others if before.verdict not in FAILING and after.verdict in FAILING)
+    return Clearing(tuple(Change(spot, factor * mass) for spot, factor in spots_), mass, cleared, passed)

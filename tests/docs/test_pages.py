@@ -1,0 +1,140 @@
+"""The pages point at what exists, quote what is so, and never give a verdict that is nobody's to give."""
+
+import csv
+import json
+import re
+
+import pytest
+from docblocks import TOP, blocks
+
+from rigmargin.judge.finding import EXIT, VERDICTS
+from rigmargin.report.words import VERDICT_WORDS
+from rigmargin.spec import schema
+
+PAGES = sorted([TOP / "README.md", TOP / "DEVELOPERS.md", *(TOP / "docs").glob("*.md")])
+#: Whole sentences, or their ends, in which a page may use such words: to say that they are not said.
+ALLOWED = (
+    'rigmargin never calls a rig "safe" or "legal", and nobody should say so on its behalf.',
+    "otherwise common practice by kind and region, which is not a legal limit.",
+)
+#: Said on the page to be for later; and the rule of the contributor's guide, whose id looks like a path.
+PLANNED = {"rules/regulations/"}
+RULE_NAMES = {"club/mountain-reserve"}
+each_page = pytest.mark.parametrize("page", PAGES, ids=lambda p: p.name)
+
+
+def _prose(page):
+    return re.sub(r"^```.*?^```$", "", page.read_text("utf-8"), flags=re.MULTILINE | re.DOTALL)
+
+
+def _anchors(page):
+    """The anchors a code host makes of the headings."""
+    titles = re.findall(r"^#+ (.+)$", page.read_text("utf-8"), re.MULTILINE)
+    return {re.sub(r"[^\w\- ]", "", title.lower()).replace(" ", "-") for title in titles}
+
+
+@each_page
+def test_relative_links_lead_somewhere(page):
+    links = [link for link in re.findall(r"\]\(([^)\s]+)\)", _prose(page)) if "://" not in link]
+    for link in links:
+        file, _, anchor = link.partition("#")
+        target = (page.parent / file).resolve() if file else page
+        assert target.exists(), link
+        assert not anchor or anchor in _anchors(target), link
+
+
+@each_page
+def test_files_named_in_code_marks_exist(page):
+    """A path of the repository in code marks; short names of modules count from the package."""
+    made = {match for block in blocks(page) for match in re.findall(r"# (?:file|append to): (\S+)", block.text)}
+    spans = re.findall(r"`([\w./-]+/[\w.-]*|[\w-]+\.(?:py|md|csv|yaml|json))`", _prose(page))
+    homes = [TOP, TOP / "src", TOP / "src" / "rigmargin", TOP / "docs", TOP / "tests"]
+    written = made | {"report.html", "my-rig.html", "my-rig.md", "my-rig.json"} | PLANNED | RULE_NAMES
+    absent = [span for span in spans if span not in written and not any((home / span).exists() for home in homes)]
+    assert absent == []
+
+
+def test_planned_places_are_still_planned():
+    assert not any((TOP / place).exists() for place in PLANNED), "say in DEVELOPERS.md how it works now"
+
+
+@each_page
+def test_no_page_calls_anything_safe_or_legal(page):
+    text = " ".join(page.read_text("utf-8").split())
+    for sentence in ALLOWED:
+        text = text.replace(sentence, "")
+    assert re.findall(r"[^.]*\b(?:safe|safely|legal|legally|lawful|roadworthy)\b[^.]*", text, re.IGNORECASE) == []
+
+
+def test_every_allowed_sentence_is_used():
+    everything = " ".join(" ".join(page.read_text("utf-8").split()) for page in PAGES)
+    assert all(sentence in everything for sentence in ALLOWED)
+
+
+def test_readme_says_every_verdict_word_with_its_mark_and_in_order():
+    rows = re.findall(r"^\| (\S+) \| ([a-z ]+) \| .+ \|$", (TOP / "README.md").read_text("utf-8"), re.MULTILINE)
+    assert [(word, mark) for mark, word in rows if mark != "mark"] == [VERDICT_WORDS[verdict] for verdict in VERDICTS]
+
+
+def test_readme_says_every_exit_code():
+    rows = re.findall(r"^\| ([0-9]) \| .+ \|$", (TOP / "README.md").read_text("utf-8"), re.MULTILINE)
+    assert rows == ["0", "1", "2", "3", "4", "5"]
+    assert {str(code) for code in EXIT.values()} | {"2", "4"} == set(rows)
+
+
+def _table(page, heading):
+    """The rows of the first table below a row that begins with ``heading``."""
+    text = (TOP / "docs" / page).read_text("utf-8")
+    body = text.split(f"| {heading} |", 1)[1].split("\n\n", 1)[0].splitlines()[2:]
+    return [[cell.strip() for cell in line.strip("|").split("|")] for line in body]
+
+
+def _csv(path):
+    with path.open(encoding="utf-8", newline="") as stream:
+        return list(csv.DictReader(stream))
+
+
+def test_method_states_the_conventions_in_force():
+    stated = {row[0].strip("`"): row for row in _table("method.md", "source")}
+    kept = {row["source"]: row for row in _csv(TOP / "src" / "rigmargin" / "loads" / "evidence.csv")}
+    assert set(stated) == set(kept)
+    for source, row in kept.items():
+        percent, mark = row["plus_or_minus_percent"], row["mark"]
+        assert stated[source][1] == f"{percent} %" if percent else "step / sqrt(12)" in stated[source][1], source
+        assert mark.split(":")[0] in stated[source][2], source
+
+
+def test_method_states_the_densities_in_force():
+    stated = {name.strip("` "): row[1] for row in _table("method.md", "liquid") for name in row[0].split(",")}
+    kept = {row["holds"]: row["kg_per_litre"] for row in _csv(TOP / "src" / "rigmargin" / "loads" / "liquids.csv")}
+    assert {name: float(value) for name, value in stated.items()} == {name: float(value) for name, value in kept.items()}
+
+
+def test_json_page_quotes_a_real_report():
+    text = (TOP / "docs" / "json-report.md").read_text("utf-8")
+    quoted = re.search(r"<!-- from: (\S+) -->\n```json\n(.*?)^```$", text, re.MULTILINE | re.DOTALL)
+    assert quoted
+    assert _differs(json.loads(quoted[2]), json.loads((TOP / quoted[1]).read_text("utf-8")), "") == []
+
+
+def _differs(part, whole, path):
+    """Where ``part`` says what ``whole`` does not; a part may leave out fields, and entries of a list."""
+    if isinstance(part, dict):
+        return [d for key, value in part.items() for d in _differs(value, whole.get(key), f"{path}.{key}")]
+    if isinstance(part, list) and part and isinstance(whole, list):
+        return [f"{path}: {item}" for item in part if all(_differs(item, other, path) for other in whole)]
+    return [] if part == whole else [f"{path}: {part!r} is {whole!r}"]
+
+
+def test_comparison_of_a_quotation_with_the_whole_finds_what_differs():
+    assert _differs({"a": [{"b": 1}]}, {"a": [{"b": 2}, {"b": 1, "c": 3}], "d": 4}, "") == []
+    assert _differs({"a": [{"b": 5}]}, {"a": [{"b": 2}]}, "")
+    assert _differs({"a": []}, {"a": [1]}, "")
+    assert _differs({"x": 1}, {"y": 1}, "")
+
+
+def test_json_page_describes_every_field_and_verdict():
+    text = (TOP / "docs" / "json-report.md").read_text("utf-8")
+    report = schema.load("report.schema.json")
+    fields = set(report["properties"]) | {name for kind in ("load", "finding") for name in report["$defs"][kind]["properties"]}
+    assert [name for name in sorted(fields | set(VERDICTS)) if f"`{name}`" not in text] == []

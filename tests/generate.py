@@ -1,0 +1,92 @@
+"""Write what is generated and kept in git: the reference pages of docs/ and the expected reports of the examples.
+
+``python tests/generate.py`` rewrites them; the tests hold them to be current.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from rigmargin.judge import plugins
+from rigmargin.judge.run import judge
+from rigmargin.report import catalogue, json
+from rigmargin.spec import schema
+from rigmargin.spec.rig import load
+
+TOP = Path(__file__).parent.parent
+EXAMPLES = TOP / "specs_examples"
+
+
+def rules_page() -> str:
+    """docs/rules.md: every rule under its fixed headings."""
+    rules = plugins.load().rules
+    lines = [
+        "# Rules",
+        "",
+        "Generated from the rules themselves by `python tests/generate.py`. `rigmargin rules ID` prints the same on a terminal.",
+        "",
+    ]
+    lines += [f"- [{rule.id}](#{rule.id}): {rule.title}" for rule in rules]
+    for rule in rules:
+        lines += ["", f"## {rule.id}", "", f"**{rule.title}.**"]
+        for heading, text in catalogue.sections(rule):
+            if heading != "Comes from":
+                shown = "; ".join(f"`{part}`" for part in text.split("; ")) if heading == "Needs" else text
+                lines += ["", f"*{heading}.* {shown}"]
+    return "\n".join(lines) + "\n"
+
+
+def rig_file_page() -> str:
+    """docs/rig-file.md: every field of the rig file."""
+    lines = [
+        "# The rig file",
+        "",
+        "Generated from `schemas/rig.schema.json` by `python tests/generate.py`. An editor with a YAML language server shows the same",
+        "as help and completion when the file's first line is `# yaml-language-server: $schema=` followed by the schema's path.",
+        "",
+        "A quantity is a number, one space and a unit: `9900 lb`, `3.1 t`, `80 psi`, `158 in`, `4 ft 6 in`. No thousands marks, no",
+        "decimal comma, no bare number, no bare `ton`. It may also be a mapping that says where it comes from:",
+        "`{value: 10000 lb, source: certification_label, read_on: 2026-05-02, ref: photo 3, plus_or_minus: 20 lb}`. In the tables",
+        "`*` stands for a name of your choice and `[]` for an entry of a list.",
+    ]
+    section = ""
+    for path, node in schema.catalogue().items():
+        top = path.split(".")[0].split("[")[0]
+        if top != section:
+            section = top
+            lines += ["", f"## {top}", "", "| field | what it is | takes | also accepted |", "|---|---|---|---|"]
+        synonyms = ", ".join(f"`{word}`" for word in node.get("x-synonyms", ()))
+        lines.append(f"| `{path}` | {node.get('description', '')} | {_takes(node)} | {synonyms} |")
+    return "\n".join(lines) + "\n"
+
+
+def _takes(node: schema.Schema) -> str:
+    if "x-dimension" in node:
+        low, high = node.get("x-range", (None, None))
+        span = f", {low} to {high}" if low else ""
+        rows = ", or one for each use" if node.get("x-by-use") else ""
+        return f"{node['x-dimension']}{span}{rows}"
+    if "enum" in node:
+        return " or ".join(f"`{word}`" for word in node["enum"])
+    if "const" in node:
+        return f"`{node['const']}`"
+    kind = node.get("type", "text")
+    kinds = kind if isinstance(kind, list) else [kind]
+    names = {"string": "text", "object": "mapping", "array": "list", "integer": "whole number"}
+    return " or ".join(names.get(k, k) for k in kinds)
+
+
+def expected_reports() -> dict[Path, str]:
+    """The JSON report each example must give."""
+    return {path.with_suffix(".expected.json"): json.render(judge(load(path))) for path in sorted(EXAMPLES.glob("*.yaml"))}
+
+
+def everything() -> dict[Path, str]:
+    """Every generated file with its content."""
+    return {TOP / "docs" / "rules.md": rules_page(), TOP / "docs" / "rig-file.md": rig_file_page(), **expected_reports()}
+
+
+if __name__ == "__main__":
+    for target, text in everything().items():
+        target.write_text(text, "utf-8")
+        print(target.relative_to(TOP))

@@ -1,0 +1,57 @@
+"""Numbers as a reader sees them: no rounding that flatters, the rig's own units first."""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from rigmargin.report.display import DOWN, NEAR, UP, Display, display
+from rigmargin.spec.rig import parse
+from rigmargin.spec.units import from_si, to_si
+
+US, METRIC, BOTH = Display(("us",)), Display(("metric",)), Display(("us", "metric"))
+RIG = "rig: 1\nname: a\ntow_vehicle: {{gvwr: {tow}}}\ncoupling: {{kind: pintle}}\ntrailer: {{gvwr: {trailer}}}\n"
+
+
+@pytest.mark.parametrize(
+    ("shown", "value", "dimension", "rounding", "text"),
+    [
+        (US, to_si(9900, "lb"), "mass", DOWN, "9900 lb"),
+        (US, to_si(9900, "lb"), "mass", UP, "9900 lb"),
+        (METRIC, 1234.2, "mass", UP, "1235 kg"),
+        (METRIC, 1234.8, "mass", DOWN, "1234 kg"),
+        (METRIC, -12.3, "mass", DOWN, "-13 kg"),
+        # 10000 lb x 0.45359237 = 4535.92 kg
+        (BOTH, to_si(10000, "lb"), "mass", DOWN, "10000 lb (4535 kg)"),
+        (US, to_si(80, "psi"), "pressure", NEAR, "80 psi"),
+        (METRIC, 290000.0, "pressure", NEAR, "2.90 bar"),
+        (Display(("metric",), "kPa"), 290000.0, "pressure", NEAR, "290 kPa"),
+        (US, to_si(6, "ft"), "length", NEAR, "6.0 ft"),
+        (US, to_si(10, "in"), "length", NEAR, "10 in"),
+        (BOTH, 0.1975, "ratio", UP, "19.8 %"),
+    ],
+)
+def test_numbers(shown, value, dimension, rounding, text):
+    assert shown.number(value, dimension, rounding) == text
+
+
+@given(st.floats(0, 20000), st.sampled_from(["us", "metric"]))
+def test_a_load_is_never_shown_smaller_nor_a_limit_larger(value, system):
+    shown = Display((system,))
+    unit = "lb" if system == "us" else "kg"
+    true = from_si(value, unit)
+    up = float(shown.number(value, "mass", UP).split()[0])
+    down = float(shown.number(value, "mass", DOWN).split()[0])
+    assert true - 1e-5 <= up < true + 1
+    assert true - 1 < down <= true + 1e-5
+
+
+def test_own_units_follow_the_masses_of_the_file():
+    assert display(parse(RIG.format(tow="6000 lb", trailer="5000 lb"), "a")).systems == ("us",)
+    assert display(parse(RIG.format(tow="2600 kg", trailer="2 t"), "a")).systems == ("metric",)
+    assert display(parse(RIG.format(tow="2600 kg", trailer="2 t"), "a"), "both").systems == ("metric", "us")
+    assert display(parse(RIG.format(tow="2600 kg", trailer="2 t"), "a"), "us").systems == ("us",)
+
+
+def test_placeholders_of_a_rule_are_filled_in():
+    text = "Take {excess} off the {subject}; move {mass:45.359237} by {length:0.3048}."
+    assert US.fill(text, to_si(12.2, "lb"), "rear axle") == "Take 13 lb off the rear axle; move 100 lb by 12 in."

@@ -1,0 +1,97 @@
+"""The reports say the same thing, completely, in words a person can read."""
+
+from pathlib import Path
+
+import html5lib
+import pytest
+
+from rigmargin.judge.run import judge
+from rigmargin.report import json, pages, words
+from rigmargin.report.view import view
+from rigmargin.spec.rig import load
+
+EXAMPLES = sorted((Path(__file__).parents[2] / "specs_examples").glob("*.yaml"))
+
+
+@pytest.fixture(scope="module", params=EXAMPLES, ids=lambda p: p.stem)
+def report(request):
+    return judge(load(request.param))
+
+
+def _drawn(page, name):
+    return [element for element in page.iter() if str(element.tag).rpartition("}")[2] == name]
+
+
+def _text(html):
+    body = html5lib.parse(html, namespaceHTMLElements=False).find("body")
+    return " ".join("".join(body.itertext()).split())
+
+
+def test_every_finding_stands_in_both_pages_with_its_sentence(report):
+    page, markdown = _text(pages.html(report)), pages.markdown(report)
+    for row in view(report).rows:
+        assert " ".join(row.text.split()) in page
+        assert pages.markdown_text(row.text) in markdown
+
+
+def test_every_unknown_says_how_to_learn_it(report):
+    page = _text(pages.html(report))
+    unknown = {m.path for f in report.findings for m in f.missing}
+    acts = view(report).acts
+    assert {path for act in acts for path, _ in act.learns} == unknown
+    for act in acts:
+        assert f"{act.name}: {act.how}" in page
+        for path, how in act.learns:
+            assert how.endswith(".")
+            assert f"{path}: {how}" in page
+
+
+def test_no_report_calls_a_rig_safe_or_legal(report):
+    everything = (pages.html(report) + pages.markdown(report) + json.render(report)).lower()
+    for word in ("safe ", "safely", "is safe", "legal to", "is legal", "legally"):
+        assert word not in everything
+
+
+def test_cautions_are_in_both(report):
+    page, markdown = _text(pages.html(report)), pages.markdown(report)
+    for caution in words.CAUTIONS:
+        assert caution in page
+        assert pages.markdown_text(caution) in markdown
+
+
+def test_html_is_well_formed(report):
+    html5lib.HTMLParser(strict=True).parse(pages.html(report))
+
+
+def test_chart_shows_each_compared_limit_in_order_of_room(report):
+    page = html5lib.parse(pages.html(report), namespaceHTMLElements=False)
+    bars = [svg.attrib["aria-label"] for svg in _drawn(page, "svg")]
+    rows = view(report).charted
+    assert (
+        len(bars)
+        == len(rows)
+        == sum(f.high is not None and f.verdict != "not_checked" and not f.other[0] for f in report.findings if f.high)
+    )
+    assert all(row.load in bar and row.limit in bar for row, bar in zip(rows, bars, strict=True))
+    rooms = [row.bar.room for row in rows]
+    assert rooms == sorted(rooms)
+
+
+def test_chart_fits_its_frame(report):
+    page = html5lib.parse(pages.html(report), namespaceHTMLElements=False)
+    lines = _drawn(page, "line")
+    assert lines
+    for line in lines:
+        assert float(line.attrib["x2"]) <= 1000
+
+
+def test_two_reports_of_one_file_are_the_same_bytes(report):
+    again = judge(load(report.rig.file))
+    assert json.render(again) == json.render(report)
+    assert pages.html(again) == pages.html(report)
+    assert pages.markdown(again) == pages.markdown(report)
+
+
+def test_report_names_no_folder_of_the_machine(report):
+    folder = str(Path(report.rig.file).parent)
+    assert folder not in pages.html(report) + pages.markdown(report) + json.render(report)
