@@ -23,7 +23,8 @@ def rules_page() -> str:
     lines = [
         "# Rules",
         "",
-        "Generated from the rules themselves by `python tests/generate.py`. `rigmargin rules ID` prints the same on a terminal.",
+        "Generated from the rules themselves by `python tests/generate.py`. `rigmargin rules ID` prints the same on a",
+        "terminal.",
         "",
     ]
     lines += [f"- [{rule.id}](#{rule.id}): {rule.title}" for rule in rules]
@@ -41,13 +42,14 @@ def rig_file_page() -> str:
     lines = [
         "# The rig file",
         "",
-        "Generated from `schemas/rig.schema.json` by `python tests/generate.py`. An editor with a YAML language server shows the same",
-        "as help and completion when the file's first line is `# yaml-language-server: $schema=` followed by the schema's path.",
+        "Generated from `schemas/rig.schema.json` by `python tests/generate.py`. An editor with a YAML language server shows",
+        "the same as help and completion when the file's first line is `# yaml-language-server: $schema=` followed by the",
+        "schema's path.",
         "",
-        "A quantity is a number, one space and a unit: `9900 lb`, `3.1 t`, `80 psi`, `158 in`, `4 ft 6 in`. No thousands marks, no",
-        "decimal comma, no bare number, no bare `ton`. It may also be a mapping that says where it comes from:",
-        "`{value: 10000 lb, source: certification_label, read_on: 2026-05-02, ref: photo 3, plus_or_minus: 20 lb}`. In the tables",
-        "`*` stands for a name of your choice and `[]` for an entry of a list.",
+        "A quantity is a number, one space and a unit: `9900 lb`, `3.1 t`, `80 psi`, `158 in`, `4 ft 6 in`. No thousands",
+        "marks, no decimal comma, no bare number, no bare `ton`. It may also be a mapping that says where it comes from:",
+        "`{value: 10000 lb, source: certification_label, read_on: 2026-05-02, ref: photo 3, plus_or_minus: 20 lb}`. In the",
+        "tables `*` stands for a name of your choice and `[]` for an entry of a list.",
     ]
     section = ""
     for path, node in schema.catalogue().items():

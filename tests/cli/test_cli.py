@@ -159,7 +159,7 @@ def test_every_verdict_has_its_own_word_and_mark():
 
 
 def test_cold_commands_import_only_what_they_need():
-    code = "import sys; from rigmargin.cli import main; sys.argv = ['rigmargin', '--version']\ntry: main()\nexcept SystemExit: pass\n"
+    code = "import sys; from rigmargin.cli import main\ntry: main(['--version'])\nexcept SystemExit: pass\n"
     probe = code + "print([m for m in ('pint', 'jinja2', 'jsonschema', 'rich', 'yaml', 'uncertainties') if m in sys.modules])"
     run = subprocess.run([sys.executable, "-c", probe], capture_output=True, text=True, check=True)
     assert run.stdout.splitlines()[-1] == "[]"

@@ -32,7 +32,8 @@ tow_vehicle:
 coupling:
   kind: weight_carrying
   hardware_mass: 20 lb
-  parts: {{{name}: {{max_vertical_load: {{value: 400 lb, source: manual, ref: {name}}}, max_towed_mass: 3000 lb, note: {name}}}}}
+  parts:
+    {name}: {{max_vertical_load: {{value: 400 lb, source: manual, ref: {name}}}, max_towed_mass: 3000 lb, note: {name}}}
 coupling_load: {{value: 500 lb, source: measured, ref: {name}}}
 trailer:
   kind: utility

@@ -9,8 +9,8 @@ from rigmargin.report import pages
 from rigmargin.report.view import view
 
 ALLOWED = {
-    "html", "head", "meta", "title", "style", "body", "header", "main", "section", "footer", "h1", "h2", "p", "ul", "ol", "li", "dl",
-    "dt", "dd", "div", "span", "strong", "code", "br", "details", "summary", "svg", "rect", "line",
+    "html", "head", "meta", "title", "style", "body", "header", "main", "section", "footer", "h1", "h2", "p", "ul", "ol", "li",
+    "dl", "dt", "dd", "div", "span", "strong", "code", "br", "details", "summary", "svg", "rect", "line",
 }  # fmt: skip
 
 

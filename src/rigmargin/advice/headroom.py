@@ -93,7 +93,7 @@ class _Search:
         return judged(self.report.rig, [Change(spot, mass) for spot, mass in masses], self.ruleset)
 
     def zero(self, which: Key, start: float, *spots_: tuple[Spot, float], guarded: bool = False) -> float | None:
-        """The mass at which a margin is zero (``guarded``: equal to its uncertainty), by secant steps; None when there is none."""
+        """The mass at which a margin is zero (``guarded``: equal to its uncertainty), by secant steps; or None."""
         before, margin_before = 0.0, _left(self.today[which], guarded)
         mass = start
         for _ in range(30):
@@ -176,7 +176,7 @@ def _ceilings(search: _Search) -> tuple[Ceiling, ...]:
     reach = search.report.rig.get(statics.REACH)
     if isinstance(share, tuple) or isinstance(gross, tuple) or reach is None:
         return ()
-    part, whole = nominal(share.value), nominal(gross.value)  # type: ignore[arg-type]  # both are numbers, never words
+    part, whole = nominal(share.value), nominal(gross.value)
     at = Stated("trial", reach.number * (1 - part), reach.line, "length", reach.unit)
     spot = (Spot("trailer", "the present balance", at), 1.0)
     slopes = search.slopes(spot)

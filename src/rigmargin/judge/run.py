@@ -14,7 +14,7 @@ from rigmargin.judge.finding import VERDICTS, Evidence, Finding, Report
 from rigmargin.judge.rule import Agreement, Answer, Comparison, NotApplicable, Requirement, Rule, Undecided
 from rigmargin.loads.estimate import Estimate
 from rigmargin.loads.facts import Facts, Known, Missing, how_to_learn, to_weigh
-from rigmargin.loads.value import Influence, Value, expanded, influences, nominal
+from rigmargin.loads.value import Influence, expanded, influences, nominal
 from rigmargin.spec.rig import Rig
 
 #: Two printed figures that were each rounded to a whole kilogram or pound cannot be told apart within one. SI, by dimension.
@@ -112,7 +112,7 @@ def _comparison(blank: Finding, rule: Rule, answer: Comparison, known: dict[str,
     margins = [answer.load - answer.low] if answer.low is not None else []
     margins += [answer.high - answer.load] if answer.high is not None else []
     margin = min(margins, key=nominal)
-    left, spread = nominal(margin), expanded(margin)
+    left, spread, inputs = nominal(margin), expanded(margin), influences(margin)
     left = 0.0 if abs(left) < ZERO else left
     estimate = _estimate(known)
     bound = estimate is not None and estimate.at_least
@@ -146,8 +146,8 @@ def _comparison(blank: Finding, rule: Rule, answer: Comparison, known: dict[str,
         cures=(*answer.cures, *rule.cures) if failed else (),
         excess=spread - left if failed else None,
         missing=missing,
-        evidence=_evidence(margin, known, facts),
-        doubt=_doubt(margin),
+        evidence=_evidence(inputs, known, facts),
+        doubt=inputs[0] if inputs and inputs[0].share > 0 else None,
     )
 
 
@@ -183,7 +183,7 @@ def _agreement(blank: Finding, answer: Agreement, known: dict[str, Known], facts
         uncertainty=spread,
         reason=answer.used,
         other=(answer.one_name, answer.other_name),
-        evidence=_evidence(difference, known, facts),
+        evidence=_evidence(influences(difference), known, facts),
     )
 
 
@@ -194,17 +194,11 @@ def _estimate(known: dict[str, Known]) -> Estimate | None:
     return bounds[0] if bounds else made.get("load") or next(iter(made.values()), None)
 
 
-def _evidence(margin: Value, known: dict[str, Known], facts: Facts) -> tuple[Evidence, ...]:
-    """Every figure of the file the margin rests on, the one with the largest share of its uncertainty first, then words."""
-    found = [Evidence(stated, i) for i in influences(margin) for stated in [facts.rig.get(i.path)] if stated]
+def _evidence(inputs: tuple[Influence, ...], known: dict[str, Known], facts: Facts) -> tuple[Evidence, ...]:
+    """Every figure of the file a margin rests on, the one with the largest share of its uncertainty first, then words."""
+    found = [Evidence(stated, i) for i in inputs for stated in [facts.rig.get(i.path)] if stated]
     used = {e.stated.path for e in found}
     return (*found, *(Evidence(k.stated) for k in known.values() if k.stated and k.stated.path not in used))
-
-
-def _doubt(margin: Value) -> Influence | None:
-    """The input with the largest share of the margin's uncertainty."""
-    first = next(iter(influences(margin)), None)
-    return first if first and first.share > 0 else None
 
 
 def _name_weakest(findings: list[Finding]) -> list[Finding]:

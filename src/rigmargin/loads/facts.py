@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 from rigmargin.loads import derive
 from rigmargin.loads.estimate import Estimate, Load
@@ -159,12 +160,14 @@ def to_weigh(load: Load) -> tuple[Missing, ...]:
     return tuple(Missing(path, how_to_learn(path), load.items) for path in load.tickets)
 
 
+@lru_cache(maxsize=4096)
 def _key(path: str) -> tuple[str | int, ...]:
     """A dotted path as the schema's own key; a number is a list position only in brackets, else a name."""
     parts = re.findall(r"\[([0-9]+)\]|([^.\[\]]+)", path)
     return tuple(int(position) if position else name for position, name in parts)
 
 
+@lru_cache(maxsize=4096)
 def how_to_learn(path: str) -> str:
     """Plain words on where a figure is printed or how it is measured."""
     head, _, rest = path.partition(".")

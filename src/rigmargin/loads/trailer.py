@@ -36,8 +36,8 @@ def _coupling(w: Ways) -> None:
             TRAILER_ALONE, COUPLED,
         ),
         w.weighed(
-            lambda a: t.all(a, TRAILER_ALONE) - t.trailer_axles(a, TRAILER_ALONE), "whole trailer less its axles, the coupling beside the scale",
-            TRAILER_ALONE,
+            lambda a: t.all(a, TRAILER_ALONE) - t.trailer_axles(a, TRAILER_ALONE),
+            "whole trailer less its axles, the coupling held beside the scale", TRAILER_ALONE,
         ),
         _stated(w),
         w.weighed(

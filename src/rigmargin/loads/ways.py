@@ -82,7 +82,7 @@ class Ways:
     def method(self, *names: str, own: str = "weighed_and_levers") -> str:
         """The method of something derived in its ``own`` way from other loads: only as good as the worst of them."""
         found = [best.method for name in names for best in [self.exact(name)] if best]
-        return max(own, *found, key=METHODS.index)
+        return max([own, *found], key=METHODS.index)
 
 
 def _same(one: Estimate, other: Estimate) -> bool:

@@ -59,7 +59,7 @@ def _rounded(number: float, places: int, rounding: str) -> float:
     """``number`` rounded as asked; what conversion to SI and back leaves behind is not taken for a fraction."""
     scaled = round(number * 10**places, 6)
     whole = math.ceil(scaled) if rounding == UP else math.floor(scaled) if rounding == DOWN else round(scaled)
-    return (whole + 0.0) / 10**places
+    return float(whole / 10.0**places) + 0.0
 
 
 def file_name(rig: Rig) -> str:

@@ -76,8 +76,8 @@ def view(room: Headroom, system: str = "rig") -> HeadroomView:
             for c in room.cures
         ),
         cautions=(
-            "Each row stands by itself: what is added at one place is no longer free at another. Only limits that are known can stop "
-            "anything; what the report lists as not checked is not in these figures.",
+            "Each row stands by itself: what is added at one place is no longer free at another. Only limits that are known "
+            "can stop anything; what the report lists as not checked is not in these figures.",
             words.CAUTIONS[1],
             words.CAUTIONS[3],
         ),

@@ -12,7 +12,8 @@ from rigmargin.report.view import Row, View
 #: Colour only repeats what word and mark already say.
 STYLES = {
     "over": "bold red", "unmet": "bold red", "outside_band": "bold red", "rule_failed": "bold magenta", "conflict": "magenta",
-    "too_close": "yellow", "not_checked": "yellow", "at_limit": "cyan", "within": "blue", "note": "dim", "not_applicable": "dim",
+    "too_close": "yellow", "not_checked": "yellow", "at_limit": "cyan", "within": "blue", "note": "dim",
+    "not_applicable": "dim",
 }  # fmt: skip
 
 

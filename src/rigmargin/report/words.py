@@ -23,12 +23,12 @@ VERDICT_WORDS = {
     "not_applicable": ("does not apply", "–"),
 }
 CAUTIONS = (
-    "Being within the limits checked is not permission to travel, and says nothing of stability, braking or road manners: static "
-    "weights show none of them.",
+    "Being within the limits checked is not permission to travel, and says nothing of stability, braking or road manners: "
+    "static weights show none of them.",
     "The makers' own figures, the law of the place and licensed practice come first; this report carries their figures on and "
     "changes none. If any one limit is passed, do not travel until that is cleared.",
-    "It speaks of this load on this day. Weigh loaded as travelled, everyone aboard, tanks in their usual state, and weigh again after "
-    "every change.",
+    "It speaks of this load on this day. Weigh loaded as travelled, everyone aboard, tanks in their usual state, and weigh "
+    "again after every change.",
     "Keep heavy things low and near the axles; move cargo to correct the coupling load, and measure it again.",
     "Before each trip check brakes, breakaway cable, chains, lights, coupling locks, wheel fixings and cold tyre pressures.",
 )

@@ -228,12 +228,11 @@ class _Builder:
         plain = event.style is None or event.style == ""
         if self._wants_key():
             self._key(str(event.value), place, plain)
-            self._marks(event, place, self._path())
-            self._text(event.value, place, self._path())
-            return
-        self._marks(event, place, self._path())
-        self._text(event.value, place, self._path())
-        self._put(scalar(event.value) if plain else event.value, place)
+            path = self._path()
+        else:
+            path = self._put(scalar(event.value) if plain else event.value, place)
+        self._marks(event, place, path)
+        self._text(event.value, place, path)
 
     def _key(self, name: str, place: Place, plain: bool) -> None:
         top = self.stack[-1]

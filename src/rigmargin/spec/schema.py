@@ -9,13 +9,10 @@ import importlib.resources
 import json
 import re
 from functools import cache, lru_cache
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from rigmargin.spec import units
 from rigmargin.spec.document import Key
-
-if TYPE_CHECKING:
-    pass
 
 Schema = dict[str, Any]
 _SHARE = re.compile(r"([0-9]{1,3})/([1-9][0-9]{0,2})\Z")
@@ -31,21 +28,38 @@ def load(name: str = "rig.schema.json") -> Schema:
     return schema
 
 
-def resolve(node: Schema) -> Schema:
-    """``node`` with its local ``$ref`` followed; what stands beside the reference wins over what it points at."""
-    merged: Schema = dict(node)
-    while "$ref" in merged:
-        target: Any = load()
-        for part in merged.pop("$ref").removeprefix("#/").split("/"):
-            target = target[part]
-        merged = {**target, **merged} if "$ref" not in target else {**target, **merged, "$ref": target["$ref"]}
-    return merged
+@cache
+def rig() -> Schema:
+    """The rig schema with every ``$ref`` followed, once: what stands beside a reference wins over what it points at."""
+    root = load()
+    made: dict[str, Schema] = {}
+
+    def follow(reference: str) -> Schema:
+        if reference not in made:
+            target: Any = root
+            for part in reference.removeprefix("#/").split("/"):
+                target = target[part]
+            made[reference] = whole(target)
+            if "/properties/" in reference:  # a synonym is the field itself, but has no synonyms of its own
+                made[reference] = {key: value for key, value in made[reference].items() if key != "x-synonyms"}
+        return made[reference]
+
+    def whole(node: Schema) -> Schema:
+        own = {key: value for key, value in node.items() if key not in ("$ref", "$defs")}
+        if isinstance(own.get("properties"), dict):
+            own["properties"] = {name: whole(child) for name, child in own["properties"].items()}
+        for key in ("additionalProperties", "items", "propertyNames"):
+            if isinstance(own.get(key), dict):
+                own[key] = whole(own[key])
+        return {**follow(node["$ref"]), **own} if "$ref" in node else own
+
+    return whole(root)
 
 
 @lru_cache(maxsize=4096)
 def at(path: Key) -> Schema | None:
-    """The schema of the field at ``path``, references followed; None when there is no such field."""
-    node = resolve(load())
+    """The schema of the field at ``path``, None when there is no such field."""
+    node = rig()
     for part in path:
         if isinstance(part, int):
             child = node.get("items")
@@ -53,7 +67,7 @@ def at(path: Key) -> Schema | None:
             child = node.get("properties", {}).get(part) or node.get("additionalProperties")
         if not isinstance(child, dict):
             return None
-        node = resolve(child)
+        node = child
     return node
 
 
@@ -63,7 +77,6 @@ def catalogue() -> dict[str, Schema]:
     found: dict[str, Schema] = {}
 
     def visit(node: Schema, path: str) -> None:
-        node = resolve(node)
         if path:
             found[path] = node
         synonyms = set(synonym_table(node))
@@ -75,7 +88,7 @@ def catalogue() -> dict[str, Schema]:
         if isinstance(node.get("items"), dict):
             visit(node["items"], f"{path}[]")
 
-    visit(load(), "")
+    visit(rig(), "")
     return found
 
 

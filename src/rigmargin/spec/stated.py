@@ -67,7 +67,7 @@ def figures(document: Document) -> tuple[dict[str, Stated], list[Problem]]:
     """
     stated: dict[str, Stated] = {}
     problems: list[Problem] = []
-    for path, value, node, group in _leaves(document.data, schema.resolve(schema.load()), (), {}):
+    for path, value, node, group in _leaves(document.data, schema.rig(), (), {}):
         try:
             figure = _figure(document, path, value, node, group)
         except units.NotAQuantity:
@@ -98,10 +98,10 @@ def _leaves(
             if key in schema.ROWS and "x-range" in node:
                 title = f"{node['title']}, {child['title'].lower()}"
                 child = {**child, "x-range": node["x-range"], "title": title}  # what no limit can be, no row of it can be
-            yield from _leaves(value, schema.resolve(child), (*path, key), about)
+            yield from _leaves(value, child, (*path, key), about)
     elif isinstance(data, list) and isinstance(node.get("items"), dict) and node["items"].get("type") != "string":
         for i, value in enumerate(data):
-            yield from _leaves(value, schema.resolve(node["items"]), (*path, i), group)
+            yield from _leaves(value, node["items"], (*path, i), group)
     else:
         yield path, data, node, group
 

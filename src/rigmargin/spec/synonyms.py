@@ -27,7 +27,7 @@ def canonical(document: Document) -> tuple[Document, dict[str, str], list[Proble
         if old != new:
             written[new] = old
         if isinstance(data, list):
-            items = schema.resolve(node["items"]) if node and "items" in node else None
+            items = node["items"] if node and "items" in node else None
             return [rename(item, items, (*old, i), (*new, i)) for i, item in enumerate(data)]
         if not isinstance(data, dict):
             return data
@@ -45,13 +45,13 @@ def canonical(document: Document) -> tuple[Document, dict[str, str], list[Proble
             result[field] = rename(value, child, (*old, name), (*new, field))
         return result
 
-    data = rename(document.data, schema.resolve(schema.load()), (), ())
+    data = rename(document.data, schema.rig(), (), ())
     return Document(document.file, data, values, keys, written=written), words, problems
 
 
 def _child(node: schema.Schema | None, field: str) -> schema.Schema | None:
     child = (node or {}).get("properties", {}).get(field) or (node or {}).get("additionalProperties")
-    return schema.resolve(child) if isinstance(child, dict) else None
+    return child if isinstance(child, dict) else None
 
 
 def _twice(document: Document, path: Key, field: str, names: list[str]) -> Problem:

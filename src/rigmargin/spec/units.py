@@ -12,7 +12,7 @@ import importlib.resources
 import math
 import re
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from typing import Any
 
 from rigmargin.spec.problem import shown
@@ -118,6 +118,7 @@ def dimension_of(unit: str) -> str:
     return _DIMENSION[unit]
 
 
+@lru_cache(maxsize=8192)
 def parse(text: str, dimension: str | None = None) -> Quantity:
     """Read one quantity. Raises NotAQuantity when the text is none, or is of another dimension than asked."""
     match = _QUANTITY.match(text)

@@ -50,7 +50,7 @@ def _validator() -> Any:
     base = jsonschema.Draft202012Validator
     own = {"x-dimension": _quantity, "x-date": _date, "x-filled": _filled, "pattern": _pattern, "x-by-use": _by_use}
     extend: Any = jsonschema.validators.extend  # untyped in the published stubs
-    return extend(base, own)(schema.load())
+    return extend(base, own)(schema.rig())
 
 
 def _error(message: str, instance: object) -> ValidationError:
@@ -132,7 +132,7 @@ def _explain(document: Document, error: ValidationError) -> Iterator[Problem]:
 
 
 def _missing(document: Document, path: Key, name: str, node: Schema) -> Problem:
-    what, _, where = schema.resolve(node["properties"][name])["description"].rstrip(".").partition(". ")
+    what, _, where = node["properties"][name]["description"].rstrip(".").partition(". ")
     under = f" under {shown(path[-1])}" if path and isinstance(path[-1], str) else ""
     cure = f"add {shown(name + ': …')}{under}; {_lower(where)}"
     return document.problem((*path, name), f"no field {shown(name)}", _lower(what), cure, at_key=True)
