@@ -22,6 +22,10 @@ from rigmargin.spec.problem import Problem, shown
 _THOUSANDS = re.compile(r"[1-9][0-9]{0,2}\.[0-9]{3} (?:kg|lb)\Z")
 
 
+#: Sources whose limits are exact and whose masses of things are not.
+PRINTED = ("certification_label", "placard", "component_label", "manual")
+
+
 @dataclass(frozen=True, slots=True)
 class Stated:
     """One figure or word as the file states it."""
@@ -55,9 +59,14 @@ def conventions() -> dict[str, dict[str, str]]:
     return {row["source"]: row for row in csv.DictReader(text.splitlines())}
 
 
-def relative_sigma(source: str) -> float:
-    """Standard uncertainty of a figure from ``source`` as a share of the figure, by the stated conventions; 0 if none."""
-    return float(conventions().get(source, {}).get("plus_or_minus_percent") or 0) / 100 / 2
+def relative_sigma(source: str, *, load: bool = False) -> float:
+    """Standard uncertainty of a figure from ``source`` as a share of the figure, by the stated conventions; 0 if none.
+
+    A printed limit is what it says; a printed mass of a ``load`` (an empty vehicle, a part) speaks of the pattern, not of this one.
+    """
+    rows = conventions()
+    row = rows["printed_load"] if load and source in PRINTED else rows.get(source, {})
+    return float(row.get("plus_or_minus_percent") or 0) / 100 / 2
 
 
 def figures(document: Document) -> tuple[dict[str, Stated], list[Problem]]:
@@ -126,7 +135,8 @@ def _figure(document: Document, path: Key, value: Any, node: schema.Schema, grou
     elif (source or node.get("x-unsourced")) == "scale_ticket":
         sigma = scale_sigma()
     else:
-        sigma = abs(quantity.si) * relative_sigma(source or node.get("x-unsourced", ""))
+        thing = "x-unsourced" in node and quantity.dimension in ("mass", "volume")  # limits and lengths are none
+        sigma = abs(quantity.si) * relative_sigma(source or node.get("x-unsourced", ""), load=thing)
     return Stated(
         name,
         quantity.si,
