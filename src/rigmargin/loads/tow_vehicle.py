@@ -49,6 +49,9 @@ def _axle(w: Ways, axle: str) -> None:
     def part(pair: statics.Pair) -> Value:
         return pair.ahead if axle == "front" else pair.behind
 
+    def alone(ask: Ask) -> statics.Pair:
+        return w.once("tow vehicle alone", statics.tow_vehicle_alone, ask)
+
     def from_coupling(ask: Ask) -> statics.Pair:
         return statics.at_coupling(ask, w.best(ask, VERTICAL))
 
@@ -60,14 +63,14 @@ def _axle(w: Ways, axle: str) -> None:
             method=w.method(VERTICAL),
         ),
         w.computed(
-            lambda a: part(statics.tow_vehicle_alone(a) + from_coupling(a)), f"{AT_STATIONS} and {by_lever}", "tow_vehicle",
+            lambda a: part(alone(a) + from_coupling(a)), f"{AT_STATIONS} and {by_lever}", "tow_vehicle",
             w.method(VERTICAL, own="computed"),
         ),
     )  # fmt: skip
     w.keep(
         name, ALONE,
         w.weighed(lambda a: read(a, ALONE), "weighed alone", ALONE),
-        w.computed(lambda a: part(statics.tow_vehicle_alone(a)), AT_STATIONS, "tow_vehicle"),
+        w.computed(lambda a: part(alone(a)), AT_STATIONS, "tow_vehicle"),
     )  # fmt: skip
     if DISTRIBUTING in w.tickets.latest:
         w.keep(name, DISTRIBUTING, w.weighed(lambda a: read(a, DISTRIBUTING), BARS, DISTRIBUTING))

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from rigmargin.loads.estimate import METHODS, Ask, Estimate, Lack, Load
+from rigmargin.loads.statics import Pair
 from rigmargin.loads.value import Figures, Value, nominal, sigma
 from rigmargin.loads.weighing import Readings, kept, latest
 from rigmargin.spec.rig import Rig
@@ -30,6 +31,7 @@ class Ways:
         self.figures = figures
         self.tickets: Readings = latest(rig, figures)
         self.made: Loads = {}
+        self._pairs: dict[str, tuple[Pair, list[str]]] = {}
 
     def keep(self, name: str, state: str, *ways: Estimate | Lack, dimension: str = "mass") -> None:
         """Store a load with its estimates in order of METHODS, and with the shortest way to weigh or to compute it."""
@@ -64,6 +66,16 @@ class Ways:
         ask = self.tickets.ask()
         ask.by_items = True
         return ask.done(make(ask), method, how, origin)
+
+    def once(self, name: str, make: Callable[[Ask], Pair], ask: Ask) -> Pair:
+        """A pair of loads that several ways rest on, made once; what it lacked is missing for each of them."""
+        if name not in self._pairs:
+            own = self.tickets.ask()
+            pair = make(own)
+            self._pairs[name] = pair, own.missing
+        pair, missing = self._pairs[name]
+        ask.lacks(*missing)
+        return pair
 
     def best(self, ask: Ask, name: str, *, exact: bool = True) -> Value:
         """The best estimate of a load already made; what is missing for it becomes missing here."""

@@ -218,12 +218,11 @@ def _included(listed: Stated, text: str) -> Included:
 
 
 def _weighing(index: int, entry: dict[str, Any], figures: dict[str, Stated]) -> Weighing:
-    base = f"weighings[{index}]."
-    readings = {
-        path.removeprefix(base): figure
-        for path, figure in figures.items()
-        if path.startswith(base) and figure.dimension == "mass" and path != f"{base}increment"
-    }
+    each = entry.get("trailer_axles")
+    names = [key for key in entry if key != "increment"]
+    names += [f"trailer_axles.{name}" for name in each] if isinstance(each, dict) else []
+    found = {name: figures.get(f"weighings[{index}].{name}") for name in names}
+    readings = {name: figure for name, figure in found.items() if figure and figure.dimension == "mass"}
     aboard = entry.get("aboard", "all")
-    names = None if aboard == "all" else () if aboard == "none" else tuple(aboard)
-    return Weighing(index, entry["state"], entry.get("on", ""), readings, names, entry.get("hitch_hardware") != "no")
+    then = None if aboard == "all" else () if aboard == "none" else tuple(aboard)
+    return Weighing(index, entry["state"], entry.get("on", ""), readings, then, entry.get("hitch_hardware") != "no")
