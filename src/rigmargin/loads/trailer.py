@@ -22,6 +22,11 @@ def derive(w: Ways) -> None:
             _axle(w, state, axle)
 
 
+def _items(w: Ways, ask: Ask) -> statics.Pair:
+    """The trailer on its coupling and on its axles from its items."""
+    return w.once("trailer coupled", statics.trailer_coupled, ask)
+
+
 def _coupling(w: Ways) -> None:
     t = w.tickets
     w.keep(
@@ -45,7 +50,7 @@ def _coupling(w: Ways) -> None:
             "tow vehicle with the bars tensioned less alone: the bars have moved part of the load to the trailer's axles",
             DISTRIBUTING, ALONE, method="lower_bound",
         ),
-        w.computed(lambda a: w.once("trailer coupled", statics.trailer_coupled, a).ahead, "from the trailer's items at their stations", "trailer"),
+        w.computed(lambda a: _items(w, a).ahead, "from the trailer's items at their stations", "trailer"),
     )  # fmt: skip
 
 
@@ -106,7 +111,7 @@ def _axle_group(w: Ways) -> None:
             lambda a: w.best(a, GROSS) - w.best(a, VERTICAL), "trailer's whole mass less the coupling load", "trailer",
             w.method(GROSS, VERTICAL),
         ),
-        w.computed(lambda a: w.once("trailer coupled", statics.trailer_coupled, a).behind, "from the trailer's items at their stations", "trailer"),
+        w.computed(lambda a: _items(w, a).behind, "from the trailer's items at their stations", "trailer"),
     )  # fmt: skip
     if DISTRIBUTING in t.latest:
         way = w.weighed(lambda a: t.trailer_axles(a, DISTRIBUTING), "axles weighed with the bars tensioned", DISTRIBUTING)

@@ -62,7 +62,8 @@ def conventions() -> dict[str, dict[str, str]]:
 def relative_sigma(source: str, *, load: bool = False) -> float:
     """Standard uncertainty of a figure from ``source`` as a share of the figure, by the stated conventions; 0 if none.
 
-    A printed limit is what it says; a printed mass of a ``load`` (an empty vehicle, a part) speaks of the pattern, not of this one.
+    A printed limit is what it says; a printed mass of a ``load`` (an empty vehicle, a part) speaks of the pattern and not of
+    this one.
     """
     rows = conventions()
     row = rows["printed_load"] if load and source in PRINTED else rows.get(source, {})
