@@ -9,9 +9,9 @@ from collections.abc import Iterable
 
 from rigmargin.judge.rule import Rule, hookimpl, rules_in
 
-from . import axles, brakes, coupling, masses, towing, tyres
+from . import axles, brakes, coupling, distribution, evidence, labels, masses, towing, tyres
 
-MODULES = (masses, axles, towing, coupling, tyres, brakes)
+MODULES = (masses, axles, towing, coupling, distribution, tyres, brakes, evidence, labels)
 
 
 @hookimpl

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from rigmargin.judge.rule import Answer, Value, at_least, at_most, nominal, not_applicable, requires, rule, undecided
+from rigmargin.judge.rule import Answer, Value, at_least, at_most, nominal, not_applicable, rule, undecided
 
 from .region import regions
 
@@ -77,31 +77,3 @@ def trailer_axle_group(load: Value | None = None, limit: Value | None = None, pl
     if regions(places) & {"au", "nz"}:
         return undecided(".max_axle_group_load", reason="an Australian plate states it as GTM")
     return not_applicable("no separate limit for the wheels together is given; each axle is judged by itself")
-
-
-@rule(
-    "distribution-weighed",
-    title="With a distributing hitch, the rig is weighed with its bars tensioned",
-    each="tow_vehicle",
-    needs={"kind": "coupling.kind", "weighed": ".gross@coupled_distributing"},
-    basis="Statics: what the bars move between the axles cannot be told from their settings.",
-    quantity="The rig with its bars tensioned",
-    limit_name="a weighing",
-    why="The bars load the front axle and the trailer's axles. How much depends on how they are set, so only a weighing with "
-    "the bars tensioned shows the axle loads as travelled.",
-    unless="It speaks only of weight-distributing hitches.",
-    example="Bars slack: front 2,900 lb, rear 4,700 lb. Bars tensioned: 3,050 lb and 4,480 lb, and 70 lb more on the trailer's "
-    "axles.",
-)
-def distribution_weighed(kind: str, weighed: Value | None = None) -> Answer:
-    """Whether the axle loads with the distributing bars tensioned are known at all."""
-    if kind != "weight_distributing":
-        return not_applicable("the coupling has no distributing bars")
-    if weighed is None:
-        return undecided(
-            "weighings.coupled_distributing.front",
-            "weighings.coupled_distributing.rear",
-            "weighings.coupled_distributing.trailer_axles",
-            reason="the axle loads as travelled, with the bars tensioned, were not weighed",
-        )
-    return requires(True, found="weighed with the bars tensioned", expected="a weighing with the bars tensioned")

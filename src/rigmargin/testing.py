@@ -37,10 +37,10 @@ from typing import Any
 from rigmargin.judge import plugins
 from rigmargin.judge.finding import Finding
 from rigmargin.judge.rule import Rule
-from rigmargin.judge.run import judge_subject, path_of
+from rigmargin.judge.run import judge_subject
 from rigmargin.loads.derive import COUPLED, NAMES
 from rigmargin.loads.estimate import Estimate, Load
-from rigmargin.loads.facts import Facts
+from rigmargin.loads.facts import CLAIMED, Facts, path_of
 from rigmargin.loads.value import Figures
 from rigmargin.report.display import Display
 from rigmargin.report.words import sentence
@@ -124,6 +124,9 @@ def _facts(case: Case, rule: Rule, subject: str) -> Facts:
         raise ValueError(f"{case.file}: case {case.name!r}: rule {rule.id} takes no {sorted(unknown)}, but {sorted(needs)}")
     paths = {name: path_of(subject, needs[name]) for name in case.given}
     stated = {path: _stated(path, case.given[name]) for name, path in paths.items() if not _is_load(path)}
+    claimed = stated.pop(CLAIMED, None)
+    for path in claimed.value if claimed and isinstance(claimed.value, tuple) else ():
+        stated[path] = Stated(path, 1.0, 1, "mass", "kg", source="brochure")
     bare = parse(_BARE, case.file)
     names = {path: figure.value for path, figure in stated.items() if path in bare.names and isinstance(figure.value, tuple)}
     facts = Facts(dataclasses.replace(bare, stated=stated, names=names))
@@ -132,10 +135,12 @@ def _facts(case: Case, rule: Rule, subject: str) -> Facts:
     for name, path in paths.items():
         if _is_load(path):
             load = _load(path, case.given[name], figures)
-            facts.loads[load.name, load.state] = load
+            known = facts.loads.get((load.name, load.state))
+            estimates = (known.estimates if known else ()) + load.estimates
+            facts.loads[load.name, load.state] = dataclasses.replace(load, estimates=estimates)
     for path in map(str, (path_of(subject, fact) for fact in needs.values())):
-        name, _, state = path.partition("@")
-        if _is_load(path) and (name, state or COUPLED) not in facts.loads and not state:
+        name, state, _ = facts.parts(path)
+        if _is_load(path) and (name, state) not in facts.loads and state == COUPLED and "@coupled" not in path:
             facts.loads[name, COUPLED] = Load(name, COUPLED, "mass", (), (f"weighings.coupled.{name.rpartition('.')[2]}",), ())
     return facts
 
@@ -160,11 +165,11 @@ def _stated(path: str, value: Any) -> Stated:
 
 
 def _load(path: str, value: Any, figures: Figures) -> Load:
-    name, _, state = path.partition("@")
+    name, state, method = Facts.parts(path)
     stated = _stated(path, value)
-    method = "lower_bound" if isinstance(value, dict) and value.get("at_least") == "yes" else "weighed"
+    method = "lower_bound" if isinstance(value, dict) and value.get("at_least") == "yes" else method or "weighed"
     estimate = Estimate(figures.of(stated), method, "given by the case", path)
-    return Load(name, state or COUPLED, stated.dimension, (estimate,), (), ())
+    return Load(name, state, stated.dimension, (estimate,), (), ())
 
 
 def _display(case: Case) -> Display:

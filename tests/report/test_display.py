@@ -25,8 +25,9 @@ RIG = "rig: 1\nname: a\ntow_vehicle: {{gvwr: {tow}}}\ncoupling: {{kind: pintle}}
         (US, to_si(80, "psi"), "pressure", NEAR, "80 psi"),
         (METRIC, 290000.0, "pressure", NEAR, "2.90 bar"),
         (Display(("metric",), "kPa"), 290000.0, "pressure", NEAR, "290 kPa"),
-        (US, to_si(6, "ft"), "length", NEAR, "6.0 ft"),
+        (US, to_si(6, "ft"), "length", NEAR, "72 in"),
         (US, to_si(10, "in"), "length", NEAR, "10 in"),
+        (US, to_si(20, "ft"), "length", NEAR, "20.0 ft"),
         (BOTH, 0.1975, "ratio", UP, "19.8 %"),
     ],
 )

@@ -18,8 +18,9 @@ import pluggy
 from rigmargin.loads.value import Value, nominal
 
 __all__ = [
-    "Agreement", "Answer", "Comparison", "NotApplicable", "Requirement", "Rule", "Undecided", "Value", "agree", "at_least",
-    "at_most", "band", "hookimpl", "nominal", "not_applicable", "requires", "rule", "rules_in", "undecided",
+    "Agreement", "Answer", "Comparison", "NotApplicable", "Remark", "Requirement", "Rule", "Undecided", "Value", "agree",
+    "at_least", "at_most", "band", "hookimpl", "nominal", "not_applicable", "remark", "requires", "rule", "rules_in",
+    "undecided",
 ]  # fmt: skip
 
 hookimpl = pluggy.HookimplMarker("rigmargin")
@@ -56,6 +57,15 @@ class Agreement:
     one_name: str
     other_name: str
     used: str  # which is used, and why
+    coverage: float = 2.0  # standard uncertainties within which they agree
+
+
+@dataclass(frozen=True, slots=True)
+class Remark:
+    """A figure worth knowing that is held against nothing. SI unit."""
+
+    load: Value
+    reason: str  # plain words: why it is not judged
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +83,7 @@ class Undecided:
     reason: str
 
 
-Answer: TypeAlias = Comparison | Requirement | Agreement | NotApplicable | Undecided
+Answer: TypeAlias = Comparison | Requirement | Agreement | Remark | NotApplicable | Undecided
 
 
 def at_most(
@@ -102,9 +112,14 @@ def requires(met: bool, *, found: str, expected: str, cures: tuple[str, ...] = (
     return Requirement(met, found, expected, cures)
 
 
-def agree(one: Value, other: Value, *, one_name: str, other_name: str, used: str) -> Agreement:
+def agree(one: Value, other: Value, *, one_name: str, other_name: str, used: str, coverage: float = 2.0) -> Agreement:
     """Two figures (same SI unit) are to agree within their combined uncertainty; ``used`` says which is used and why."""
-    return Agreement(one, other, one_name, other_name, used)
+    return Agreement(one, other, one_name, other_name, used, coverage)
+
+
+def remark(load: Value, reason: str) -> Remark:
+    """A figure (SI) worth knowing that is judged against nothing, for ``reason``."""
+    return Remark(load, reason)
 
 
 def not_applicable(reason: str) -> NotApplicable:

@@ -11,10 +11,10 @@ from typing import Any
 
 from rigmargin.judge import plugins
 from rigmargin.judge.finding import VERDICTS, Evidence, Finding, Report
-from rigmargin.judge.rule import Agreement, Answer, Comparison, NotApplicable, Requirement, Rule, Undecided
+from rigmargin.judge.rule import Agreement, Answer, Comparison, NotApplicable, Remark, Requirement, Rule, Undecided
 from rigmargin.loads.estimate import Estimate
-from rigmargin.loads.facts import Facts, Known, Missing, how_to_learn, to_weigh
-from rigmargin.loads.value import Influence, expanded, influences, nominal
+from rigmargin.loads.facts import Facts, Known, Missing, how_to_learn, path_of, to_weigh
+from rigmargin.loads.value import COVERAGE, Influence, expanded, influences, nominal
 from rigmargin.spec.rig import Rig
 
 #: Two printed figures that were each rounded to a whole kilogram or pound cannot be told apart within one. SI, by dimension.
@@ -72,11 +72,6 @@ def _judge(rule: Rule, needs: dict[str, str], subject: str, pattern: str, state:
         return dataclasses.replace(blank, verdict="rule_failed", reason=reason)
 
 
-def path_of(subject: str, fact: str) -> str:
-    """The path of a fact that a rule names; a leading "." is of the subject."""
-    return subject + fact.rstrip(".") if fact.startswith(".") else fact
-
-
 def _finding(blank: Finding, rule: Rule, answer: Answer, known: dict[str, Known], facts: Facts) -> Finding:
     words = tuple(Evidence(k.stated) for k in known.values() if k.stated)
     if isinstance(answer, NotApplicable):
@@ -91,6 +86,18 @@ def _finding(blank: Finding, rule: Rule, answer: Answer, known: dict[str, Known]
         cures = () if answer.met else answer.cures
         return dataclasses.replace(
             blank, verdict=verdict, reason=answer.found, expected=answer.expected, cures=cures, evidence=words
+        )
+    if isinstance(answer, Remark):
+        value = answer.load
+        return dataclasses.replace(
+            blank,
+            verdict="note",
+            dimension=next((k.dimension for n, k in known.items() if n == "load"), ""),
+            load=nominal(value),
+            uncertainty=expanded(value),
+            estimate=_estimate(known),
+            reason=answer.reason,
+            evidence=_evidence(influences(value), known, facts),
         )
     if isinstance(answer, Agreement):
         return _agreement(blank, answer, known, facts)
@@ -172,7 +179,7 @@ def _agreement(blank: Finding, answer: Agreement, known: dict[str, Known], facts
     difference = answer.one - answer.other
     apart, spread = abs(nominal(difference)), expanded(difference)
     dimension = next((k.dimension for k in known.values() if k.dimension), "")
-    agrees = apart <= max(spread, ROUNDING.get(dimension, 0.0)) + ZERO
+    agrees = apart <= max(spread * answer.coverage / COVERAGE, ROUNDING.get(dimension, 0.0)) + ZERO
     return dataclasses.replace(
         blank,
         verdict="within" if agrees else "conflict",

@@ -6,7 +6,7 @@ The names are those of the JSON report. ``coupled`` is the static state: no dist
 
 from __future__ import annotations
 
-from rigmargin.loads import tow_vehicle, trailer
+from rigmargin.loads import distribution, tow_vehicle, trailer
 from rigmargin.loads.value import Figures
 from rigmargin.loads.ways import ALONE, COUPLED, DISTRIBUTING, Loads, Ways
 from rigmargin.spec.rig import Rig
@@ -25,6 +25,7 @@ NAMES = {
     "combination.gross": "mass",
     "coupling.vertical": "mass",
     "coupling.share": "ratio",
+    **distribution.NAMES,
 }
 
 
@@ -36,4 +37,5 @@ def loads(rig: Rig, figures: Figures | None = None) -> Loads:
     ways = Ways(rig, figures or Figures())
     trailer.derive(ways)
     tow_vehicle.derive(ways)
+    distribution.derive(ways)
     return ways.made

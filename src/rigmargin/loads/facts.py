@@ -7,11 +7,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 
 from rigmargin.loads import derive
-from rigmargin.loads.estimate import Estimate, Load
+from rigmargin.loads.estimate import METHODS, Estimate, Load
 from rigmargin.loads.value import Figures, Value
 from rigmargin.spec import schema
 from rigmargin.spec.rig import Rig
@@ -32,6 +32,8 @@ APART = (
     "weighing of its own."
 )
 BRAKES = ("braked", "unbraked")  # the rows of a limit that differ by the trailer's brakes
+CLAIMED = "claimed_limits"
+CLAIMS = ("brochure", "owner_estimate")
 _STATES = {
     "alone": "Weigh the tow vehicle alone, loaded as it travels",
     "coupled": "Weigh the rig coupled and loaded as it travels, with no distributing bars or with the bars slack",
@@ -77,6 +79,15 @@ class Facts:
         self._figures = Figures()
         self.loads = derive.loads(self.rig, self._figures)
 
+    @staticmethod
+    def parts(path: str, state: str = COUPLED) -> tuple[str, str, str]:
+        """A fact's name, the state it asks for (or ``state``), and the method it asks for (or nothing)."""
+        name, _, which = path.partition("@")
+        exact, _, method = which.rpartition(":")
+        if method not in METHODS:
+            exact, method = which, ""
+        return name, exact or state, method
+
     def states(self, name: str) -> tuple[str, ...]:
         """The states in which a load of that name is known or asked for."""
         return tuple(state for state in (COUPLED, DISTRIBUTING) if (name, state) in self.loads) or (COUPLED,)
@@ -84,10 +95,15 @@ class Facts:
     def find(self, path: str, state: str = COUPLED) -> Known | tuple[Missing, ...]:
         """The fact of that name, or what is missing for it.
 
-        A load is that of ``state``; a name such as ``tow_vehicle.gross@alone`` asks for one state whatever is judged. A mapping
+        A load is that of ``state``; ``tow_vehicle.gross@alone`` is that of one state, ``@computed`` the estimate by
+        one method, ``@alone:computed`` both. CLAIMED is the tuple of the limits that rest on a brochure or a guess. A mapping
         of named things, such as ``coupling.parts``, is the tuple of their names (or roles).
         """
-        path, _, exact = path.partition("@")
+        path, exact, method = self.parts(path, "")
+        if path == CLAIMED:
+            return Known(self._claimed(), "")
+        if method:
+            return self._by_method(path, exact or COUPLED, method)
         if exact and (path, exact) not in self.loads:
             missing = f"weighings.{exact}.tow_vehicle"
             return (Missing(missing, how_to_learn(missing)),)
@@ -106,6 +122,19 @@ class Facts:
         if isinstance(stated.value, (int, float)):
             return Known(self._figures.of(stated), stated.dimension, stated)
         return Known(stated.value, stated.dimension, stated)
+
+    def _claimed(self) -> tuple[str, ...]:
+        """The paths of the limits that rest on a brochure or a guess."""
+        claims = (s for s in self.rig.stated.values() if s.source in CLAIMS and s.dimension == "mass")
+        return tuple(s.path for s in claims if "x-unsourced" not in (schema.at(_key(s.path)) or {"x-unsourced": ""}))
+
+    def _by_method(self, path: str, state: str, method: str) -> Known | tuple[Missing, ...]:
+        """The best estimate of a load by one method, or what would weigh it."""
+        load = self.loads[path, state]
+        found = tuple(e for e in load.estimates if e.method == method)
+        if not found:
+            return to_weigh(load) or (Missing(path, f"It is not known as {method.replace('_', ' ')}."),)
+        return Known(found[0].value, load.dimension, load=replace(load, estimates=found))
 
     def _called(self, path: str, name: str) -> str:
         """The name of an entry, or its role in plain words where the file gives one."""
@@ -151,6 +180,12 @@ class Facts:
         yield from (f"{base}.{name}" for name in names)
         if not names:
             yield base
+
+
+def path_of(subject: str, fact: str) -> str:
+    """The path of a fact that a rule names; a leading "." is of the subject, a lone one the subject itself."""
+    name, at, which = fact.partition("@")
+    return subject + name.rstrip(".") + at + which if fact.startswith(".") else fact
 
 
 def to_weigh(load: Load) -> tuple[Missing, ...]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from rigmargin.loads import statics
+from rigmargin.loads import distribution, statics
 from rigmargin.loads.estimate import METHODS, Ask, Estimate, Lack
 from rigmargin.loads.value import Value
 from rigmargin.loads.ways import ALONE, COUPLED, DISTRIBUTING, ON_JACK, TRAILER_ALONE, Ways
@@ -49,6 +49,10 @@ def _coupling(w: Ways) -> None:
             lambda a: t.tow_vehicle(a, DISTRIBUTING) - t.tow_vehicle(a, ALONE),
             "tow vehicle with the bars tensioned less alone: the bars have moved part of the load to the trailer's axles",
             DISTRIBUTING, ALONE, method="lower_bound",
+        ),
+        w.weighed(
+            lambda a: distribution.coupling_by_moments(w, a),
+            "bars tensioned and alone, by moments about the trailer's axles", DISTRIBUTING, ALONE, method="weighed_and_levers",
         ),
         w.computed(lambda a: _items(w, a).ahead, "from the trailer's items at their stations", "trailer"),
     )  # fmt: skip

@@ -6,6 +6,7 @@ Which ways lead to which load is the business of ``trailer`` and ``tow_vehicle``
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import cached_property
 
 from rigmargin.loads.estimate import METHODS, Ask, Estimate, Lack, Load
 from rigmargin.loads.statics import Pair
@@ -19,6 +20,7 @@ ON_JACK, TRAILER_ALONE = "trailer_on_jack", "trailer_alone"
 #: Loads that cannot be zero or less: tickets that say so are not of one rig, and nothing may be concluded from them. (A front
 #: axle or a coupling can be computed to less than zero, and that is a finding.)
 _POSITIVE = frozenset({"tow_vehicle.gross", "trailer.gross", "trailer.axle_group", "combination.gross"})
+CLOSED = 3.0  # standard uncertainties: the closure test of two coupled totals
 #: What would make any load known when nothing nearer is to be named.
 _ANY_WAY = ("weighings.coupled.tow_vehicle", "weighings.coupled.trailer_axles", "weighings.alone.tow_vehicle")
 
@@ -54,6 +56,8 @@ class Ways:
 
     def weighed(self, read: Callable[[Ask], Value], how: str, *states: str, method: str = "weighed") -> Estimate | Lack:
         """An estimate from the tickets of ``states``."""
+        if len(states) > 1 and not self.one_loading and not {COUPLED, DISTRIBUTING}.isdisjoint(states):
+            return Lack(tuple(f"weighings.{state}.all" for state in states))
         ask = self.tickets.ask()
         value = read(ask)
         tickets = [self.tickets.latest[s] for s in states if s in self.tickets.latest]
@@ -66,6 +70,16 @@ class Ways:
         ask = self.tickets.ask()
         ask.by_items = True
         return ask.done(make(ask), method, how, origin)
+
+    @cached_property
+    def one_loading(self) -> bool:
+        """Whether the two coupled tickets can be of one loading: their totals agree within three standard uncertainties.
+
+        When they do not, nothing may be concluded from a coupled ticket together with another.
+        """
+        ask = self.tickets.ask()
+        difference = self.tickets.all(ask, COUPLED) - self.tickets.all(ask, DISTRIBUTING)
+        return bool(ask.missing) or abs(nominal(difference)) <= CLOSED * sigma(difference) + 1e-6
 
     def once(self, name: str, make: Callable[[Ask], Pair], ask: Ask) -> Pair:
         """A pair of loads that several ways rest on, made once; what it lacked is missing for each of them."""

@@ -11,8 +11,9 @@ from dataclasses import dataclass
 
 from rigmargin.loads import statics
 from rigmargin.loads.estimate import Ask, Estimate, Lack
-from rigmargin.loads.value import Figures, Value
+from rigmargin.loads.value import COVERAGE, Figures, Value
 from rigmargin.spec.rig import Item, Rig, Weighing
+from rigmargin.spec.stated import Stated
 
 COUPLED = ("coupled", "coupled_distributing")
 WITH_VEHICLE = ("alone", *COUPLED)
@@ -60,15 +61,15 @@ class Readings:
         reading = ticket.readings.get(f"trailer_axles.{name}")
         if self._trailer_changed(ticket):
             ask.lacks(f"weighings.{state}.trailer_axles.{name}")  # how a change spreads over unlike axles is not known
-        return ask.of(reading, f"weighings.{state}.trailer_axles.{name}")
+        return self._or_lacks(ask, self._read(ticket, reading) if reading else None, ticket, f"trailer_axles.{name}")
 
     def coupling(self, ask: Ask, state: str) -> Value:
         """A load read at the coupling itself, as it travels now, kg."""
         ticket = self._ticket(ask, state, "coupling")
         if ticket is None:
             return 1.0
-        reading = ask.of(ticket.readings.get("coupling"), f"weighings.{state}.coupling")
-        return reading + self._trailer_change(ask, ticket).ahead
+        reading = self._or_lacks(ask, self._first(ticket, ("coupling",)), ticket, "coupling")
+        return reading * self._lever(ask, ticket) + self._trailer_change(ask, ticket).ahead
 
     def all(self, ask: Ask, state: str) -> Value:
         """Everything on the scale in ``state``, as it travels now, kg."""
@@ -95,8 +96,30 @@ class Readings:
         for names in choices:
             found = [ticket.readings[name] for name in names if name in ticket.readings]
             if found and len(found) == len(names):
-                return sum((self.figures.of(f) for f in found[1:]), self.figures.of(found[0]))
+                return sum((self._read(ticket, f) for f in found[1:]), self._read(ticket, found[0]))
         return None
+
+    def _read(self, ticket: Weighing, reading: Stated) -> Value:
+        """A reading with its scale's own tolerance: one unknown factor for all that was read on that scale that day."""
+        tolerance = self.rig.get(f"{ticket.path}.tolerance")
+        if tolerance is None:
+            return self.figures.of(reading)
+        scale = self.rig.word(f"{ticket.path}.at")
+        same = (w for w in self.rig.weighings if scale and (self.rig.word(f"{w.path}.at"), w.on) == (scale, ticket.on))
+        first = next(same, ticket)
+        return self.figures.of(reading) * self.figures.new(f"{first.path}.tolerance", 1.0, tolerance.number / COVERAGE)
+
+    def _lever(self, ask: Ask, ticket: Weighing) -> Value:
+        """What a reading at the coupling is multiplied by: (a + b) / a of a beam, and (D - d) / D for a scale d behind it."""
+        factor: Value = 1.0
+        support, scale = (self.rig.get(f"{ticket.path}.beam.{end}") for end in ("support_to_coupling", "coupling_to_scale"))
+        if support and scale:
+            factor = (self.figures.of(support) + self.figures.of(scale)) / self.figures.of(support)
+        behind = self.rig.get(f"{ticket.path}.scale_behind_coupling")
+        if behind:
+            reach = ask.at(statics.REACH)
+            factor = factor * (reach - self.figures.of(behind)) / reach
+        return factor
 
     def _or_lacks(self, ask: Ask, value: Value | None, ticket: Weighing, *readings: str) -> Value:
         if value is None:

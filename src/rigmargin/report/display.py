@@ -16,6 +16,7 @@ from rigmargin.spec.rig import Rig
 
 SYSTEMS = ("rig", "us", "metric", "both")
 UP, DOWN, NEAR = "up", "down", "near"
+_POUND_FOOT = units.to_si(1, "lbf") * units.to_si(1, "ft")  # N m
 _PLACEHOLDER = re.compile(r"\{(mass|length|pressure|ratio):(-?[0-9.e+-]+)\}")
 
 
@@ -35,6 +36,9 @@ class Display:
         return self.systems[:1] if dimension == "ratio" else self.systems
 
     def _one(self, value: float, dimension: str, system: str, rounding: str, units_too: bool) -> str:
+        if dimension == "moment":
+            number, unit = (value / _POUND_FOOT, "lb ft") if system == "us" else (value, "N m")
+            return f"{_rounded(number, 0, rounding):.0f} {unit}"
         unit, places = self._unit(value, dimension, system)
         text = f"{_rounded(units.from_si(value, unit), places, rounding):.{places}f}"
         return f"{text} {unit}" if units_too else text
@@ -44,7 +48,7 @@ class Display:
         if dimension == "mass":
             return ("lb", 0) if us else ("kg", 0)
         if dimension == "length":
-            return (("ft", 1) if abs(value) >= 0.9 else ("in", 0)) if us else ("m", 2)
+            return (("ft", 1) if abs(value) >= 3.6 else ("in", 0)) if us else ("m", 2)
         if dimension == "pressure":
             return ("psi", 0) if us else (self.pressure, 0 if self.pressure == "kPa" else 2)
         return {"ratio": ("%", 1), "speed": ("mph" if us else "km/h", 0), "volume": ("gal" if us else "L", 0)}[dimension]

@@ -16,7 +16,7 @@ from rigmargin.report.view import view
 
 #: What means something in Markdown or HTML anywhere in a line: markup, table edges, mentions, and what code hosts turn into
 #: links and pictures (``://``, ``www.``, ``:word:``). A character reference never opens markup.
-_SPECIAL = re.compile(r"[\\`*_\[\]<>#|~&@!{}$]|:(?=\S)|(?<=www)\.|^(?:[-+=]|[0-9]+(?=[.)]))", re.IGNORECASE)
+_SPECIAL = re.compile(r"[\\`*_\[\]<>#|~&@!{}$]|:(?=\S)|(?<=www)\.|^(?:[-+=]|[0-9]+(?=[.)](?:\s|$)))", re.IGNORECASE)
 
 
 def markdown_text(text: object) -> str:

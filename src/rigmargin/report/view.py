@@ -11,6 +11,7 @@ from rigmargin import __version__
 from rigmargin.advice.learn import Act, learn
 from rigmargin.judge.finding import Finding, Report
 from rigmargin.loads.estimate import Estimate, Load
+from rigmargin.loads.facts import DISTRIBUTING
 from rigmargin.loads.value import Influence, expanded, influences, nominal
 from rigmargin.report import words
 from rigmargin.report.display import UP, Display, display, file_name
@@ -145,7 +146,7 @@ def view(report: Report, system: str = "rig") -> View:
         counts=tuple((words.VERDICT_WORDS[v][1], words.VERDICT_WORDS[v][0], n) for v, n in report.counts.items()),
         rows=tuple(_row(finding, rig, shown) for finding in report.findings),
         acts=tuple(_act(act, rig) for act in learn(report)),
-        loads=tuple(_load(load, rig, shown) for load in report.facts.loads.values()),
+        loads=tuple(_load(load, report, shown) for load in report.facts.loads.values()),
         cautions=words.CAUTIONS,
         version=__version__,
     )
@@ -222,8 +223,10 @@ def _act(act: Act, rig: Rig) -> ActRow:
     return ActRow(act.name, act.how, tuple((printable(p), printable(learns[p])) for p in act.paths), settles)
 
 
-def _load(load: Load, rig: Rig, shown: Display) -> LoadRow:
-    name = printable(words.load_words(load.name, load.state, rig))
+def _load(load: Load, report: Report, shown: Display) -> LoadRow:
+    rig = report.rig
+    several = load.state == "alone" or (load.name, DISTRIBUTING) in report.facts.loads
+    name = printable(words.load_words(load.name, load.state if several else "", rig))
     if load.best is None:
         lacking = "; or ".join(", ".join(way) for way in (load.tickets, load.items) if way)
         return LoadRow(name, "not known", printable(f"missing: {lacking or 'nothing in the file leads to it'}"), (), ())

@@ -39,7 +39,7 @@ _SUBJECTS = {
     "tow_vehicle.axles.front": "front axle",
     "tow_vehicle.axles.rear": "rear axle",
     "trailer.axles": "trailer's axles",
-    "coupling.parts": "coupling's parts",
+    "coupling.parts": "hitch",
     "combination": "combination",
 }
 LOAD_NAMES = {
@@ -51,6 +51,18 @@ LOAD_NAMES = {
     "combination.gross": "Vehicle and trailer together",
     "coupling.vertical": "Load on the coupling",
     "coupling.share": "Coupling's share of the trailer",
+    "front_axle.lost": "Front axle lost to the coupling",
+    "front_axle.lost_by_lever": "Front axle's loss by the lever",
+    "front_axle.regained": "Front axle got back from the bars",
+    "front_axle.restored": "Share of the front axle's loss restored",
+    "trailer.axles_gained": "Moved to the trailer's axles by the bars",
+    "coupling.net": "Net load on the tow vehicle, bars tensioned",
+    "coupling.overhang": "Coupling behind the rear axle, implied by the tickets",
+    "bars.moment_by_front": "Moment of the bars, from the front axle",
+    "bars.moment_by_rear": "Moment of the bars, from the rear axle",
+    "bars.moment_by_trailer": "Moment of the bars, from the trailer's axles",
+    "combination.bars_slack": "Vehicle and trailer together, bars slack",
+    "combination.bars_tensioned": "Vehicle and trailer together, bars tensioned",
 }
 STATE_WORDS = {"alone": "without the trailer", "coupled": "bars slack", "coupled_distributing": "bars tensioned"}
 
@@ -67,7 +79,7 @@ def subject_words(path: str, rig: Rig) -> str:
 
 
 def load_words(name: str, state: str, rig: Rig) -> str:
-    """A load in plain words, with its state where the rig has more than one."""
+    """A load in plain words, with its state; an empty state leaves it out."""
     words = LOAD_NAMES.get(name) or subject_words(name, rig)
     return f"{words[:1].upper()}{words[1:]}{state_words(state, rig)}"
 
@@ -114,12 +126,16 @@ def sentence(finding: Finding, rig: Rig, display: Display) -> str:
     if finding.verdict == "not_applicable":
         return f"{quantity}: does not apply, because {finding.reason}."
     if finding.other[0]:
-        return _agreement(finding, display)
+        return _agreement(finding, rig, display)
     if finding.expected:
         met = finding.verdict == "within"
         return f"{quantity}: {finding.reason}." if met else f"{quantity}: {finding.reason}; expected {finding.expected}."
     if finding.load is None:
         return _not_checked(finding, quantity, rig)
+    if finding.verdict == "note":
+        value = display.number(finding.load, finding.dimension)
+        spread = f" ± {display.number(finding.uncertainty, finding.dimension, UP)}" if finding.uncertainty else ""
+        return f"{quantity} is {value}{spread}; {finding.reason}."
     return _comparison(finding, quantity, rig, display)
 
 
@@ -160,8 +176,8 @@ def compared_words(finding: Finding, rig: Rig) -> str:
     return f"{quantity} against {limit}" if limit else quantity
 
 
-def _agreement(finding: Finding, display: Display) -> str:
-    one, other = finding.other
+def _agreement(finding: Finding, rig: Rig, display: Display) -> str:
+    one, other = (name.replace("{subject}", subject_words(finding.subject, rig)) for name in finding.other)
     values = [display.number(v or 0.0, finding.dimension) for v in (finding.load, finding.high)]
     if finding.verdict == "within":
         return f"{_capital(one)}, {values[0]}, agrees with {other}, {values[1]}."
@@ -235,7 +251,7 @@ def headline(report: Report, display: Display) -> str:
         return (
             f"Nothing checked is passed, but {open_} of {len(judged)} checks could not be settled; {within} are within.{binds}"
         )
-    return f"Within all {len(judged)} limits checked.{binds}"
+    return f"Within the limits checked, {len(judged)} checks in all.{binds}"
 
 
 def _count(number: int, one: str, many: str) -> str:

@@ -219,7 +219,7 @@ def _included(listed: Stated, text: str) -> Included:
 
 def _weighing(index: int, entry: dict[str, Any], figures: dict[str, Stated]) -> Weighing:
     each = entry.get("trailer_axles")
-    names = [key for key in entry if key != "increment"]
+    names = [key for key in entry if key not in stated.ABOUT_SCALE]
     names += [f"trailer_axles.{name}" for name in each] if isinstance(each, dict) else []
     found = {name: figures.get(f"weighings[{index}].{name}") for name in names}
     readings = {name: figure for name, figure in found.items() if figure and figure.dimension == "mass"}

@@ -82,10 +82,8 @@ def figures(document: Document) -> tuple[dict[str, Stated], list[Problem]]:
             figure = _figure(document, path, value, node, group)
         except units.NotAQuantity:
             continue
-        if path[0] == "weighings" and figure.dimension and path[-1] != "increment" and not _own_uncertainty(value):
-            figure = replace(
-                figure, sigma=rounding_sigma(_increment(document, path[1])), source=figure.source or "scale_ticket"
-            )
+        if _is_reading(path, figure) and not _own_uncertainty(value):
+            figure = replace(figure, sigma=_reading_sigma(document, path[1]), source=figure.source or "scale_ticket")
         problems += _doubtful(document, path, value, figure, node)
         stated[figure.path] = figure
     return stated, problems
@@ -151,10 +149,25 @@ def _figure(document: Document, path: Key, value: Any, node: schema.Schema, grou
     )
 
 
-def _increment(document: Document, ticket: str | int) -> float:
-    """The ticket's scale increment in kg; the increment has its own problem when it is missing or wrong."""
+#: Masses of a ticket that are about its scale and are no readings.
+ABOUT_SCALE = ("increment", "repeatability")
+
+
+def _is_reading(path: Key, figure: Stated) -> bool:
+    return path[0] == "weighings" and figure.dimension == "mass" and path[-1] not in ABOUT_SCALE
+
+
+def _reading_sigma(document: Document, ticket: str | int) -> float:
+    """Standard uncertainty in kg of one reading: rounding, and what the ticket says of repeatability (coverage factor 2)."""
+    return math.hypot(
+        rounding_sigma(_about_scale(document, ticket, "increment")), _about_scale(document, ticket, "repeatability") / 2
+    )
+
+
+def _about_scale(document: Document, ticket: str | int, field: str) -> float:
+    """A figure about the ticket's scale in kg; 0 when it is not given, or has a problem of its own."""
     try:
-        return units.parse(_text(document.data["weighings"][ticket]["increment"]), "mass").si
+        return units.parse(_text(document.data["weighings"][ticket][field]), "mass").si
     except (KeyError, TypeError, units.NotAQuantity):
         return 0.0
 

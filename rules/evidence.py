@@ -1,0 +1,179 @@
+"""Whether the evidence holds together: tickets of one loading, readings that fit the levers, figures known in several ways."""
+
+from __future__ import annotations
+
+from rigmargin.judge.rule import Answer, Value, agree, at_least, nominal, not_applicable, requires, rule
+
+CLOSURE = 3.0  # standard uncertainties: beyond this two tickets are not of one loading
+
+
+@rule(
+    "tickets-one-loading",
+    title="The tickets with the bars slack and tensioned are of one loading",
+    each="combination",
+    needs={"slack": ".bars_slack", "tensioned": ".bars_tensioned"},
+    basis="Statics: bars move load between axles and take none off the road, so both totals are the same.",
+    quantity="The total with the bars slack",
+    limit_name="the total with the bars tensioned",
+    why="Tickets of two different loadings cannot be subtracted from each other. When they do not agree, nothing is derived "
+    "from a coupled ticket together with another, and each is used only for what it shows by itself.",
+    unless="It needs both tickets.",
+    example="2,800 + 3,960 + 5,560 = 12,320 lb slack; 2,980 + 3,680 + 5,660 = 12,320 lb tensioned: they agree.",
+)
+def tickets_one_loading(slack: Value | None = None, tensioned: Value | None = None) -> Answer:
+    """All axles with the bars slack against all axles with the bars tensioned, within three standard uncertainties."""
+    if slack is None or tensioned is None:
+        return not_applicable("the rig was not weighed both with the bars slack and with the bars tensioned")
+    return agree(
+        slack,
+        tensioned,
+        one_name="the total with the bars slack",
+        other_name="the total with the bars tensioned",
+        used="the tickets are not of one loading, so nothing was derived from the two together: weigh again in one go",
+        coverage=CLOSURE,
+    )
+
+
+@rule(
+    "tickets-fit-levers",
+    title="The axle readings fit the wheelbase and the overhang",
+    each="tow_vehicle",
+    needs={"weighed": "front_axle.lost", "lever": "front_axle.lost_by_lever"},
+    basis="Statics: the front axle loses the coupling load times overhang over wheelbase.",
+    quantity="What the front axle lost by the scale",
+    limit_name="what it loses by the lever",
+    why="Readings that cannot come from this vehicle mean an axle that stood on two platforms, front and rear exchanged, "
+    "another loading, or a wrong tape measure; axle verdicts built on them are worth nothing.",
+    unless="It needs the tow vehicle weighed alone and coupled, axle by axle, and the tape measures.",
+    example="Coupling load 820 lb, overhang 65 in, wheelbase 145 in: 368 lb by the lever; 3,180 - 2,800 = 380 lb by the scale.",
+)
+def tickets_fit_levers(weighed: Value | None = None, lever: Value | None = None) -> Answer:
+    """The front axle's loss by two tickets, against the coupling load from the same tickets by its lever."""
+    if weighed is None or lever is None:
+        return not_applicable("the tow vehicle was not weighed both alone and coupled, axle by axle, with its measures known")
+    return agree(
+        weighed,
+        lever,
+        one_name="what the front axle lost by the scale",
+        other_name="what it loses by the lever",
+        used="the readings were used as they stand: check that no axle stood on two platforms, and measure wheelbase and "
+        "overhang again",
+        coverage=CLOSURE,
+    )
+
+
+@rule(
+    "tickets-axle-order",
+    title="Front and rear were not exchanged on the ticket",
+    each="tow_vehicle",
+    needs={
+        "front": ".axles.front@alone:weighed",
+        "rear": ".axles.rear@alone:weighed",
+        "front_computed": ".axles.front@alone:computed",
+        "rear_computed": ".axles.rear@alone:computed",
+    },
+    basis="Arithmetic: the readings are held against what the items lead one to expect, as they stand and exchanged.",
+    quantity="The order of the axle readings",
+    limit_name="front, then rear",
+    why="Scale tickets print steer and drive axle in an order of their own; exchanged, every axle verdict is wrong.",
+    unless="It needs the tow vehicle weighed alone and the axle loads computed from its items.",
+    example="Expected 4,740 and 3,260 lb; the ticket as copied says front 3,260 and rear 4,740: it fits exchanged.",
+)
+def tickets_axle_order(
+    front: Value | None = None,
+    rear: Value | None = None,
+    front_computed: Value | None = None,
+    rear_computed: Value | None = None,
+) -> Answer:
+    """The axle readings of the tow vehicle alone, against what its items lead one to expect."""
+    if front is None or rear is None or front_computed is None or rear_computed is None:
+        return not_applicable("the axles were not both weighed alone and computed")
+    straight = abs(nominal(front - front_computed)) + abs(nominal(rear - rear_computed))
+    exchanged = abs(nominal(front - rear_computed)) + abs(nominal(rear - front_computed))
+    return requires(
+        straight <= 2 * exchanged,
+        found="front and rear stand as expected"
+        if straight <= 2 * exchanged
+        else "the readings fit far better with front and rear exchanged",
+        expected="the front axle's reading as front and the rear axle's as rear",
+        cures=("Look at the ticket again, and exchange front and rear in the file if they were copied the wrong way round.",),
+    )
+
+
+@rule(
+    "coupling-positive",
+    title="The trailer presses on the coupling",
+    each="coupling",
+    needs={"load": ".vertical"},
+    basis="Statics. A weighed coupling load below zero means a tail-heavy trailer, or tickets of different loadings.",
+    quantity="The load on the coupling",
+    limit_name="zero",
+    why="A trailer that lifts the coupling unloads the rear axle and sways; more often the tickets are not of one loading.",
+    cures=("Check that both tickets are of one loading; if they are, move cargo forward in the trailer before travelling.",),
+    example="Coupled 5,900 lb, alone 5,980 lb: -80 lb on the coupling.",
+)
+def coupling_positive(load: Value) -> Answer:
+    """The static coupling load, against zero."""
+    return at_least(load, 0.0)
+
+
+_KNOWN_TWICE = {
+    subject: {"weighed": f"{fact}@weighed", "computed": f"{fact}@computed"}
+    for subject, fact in {
+        "coupling": ".vertical",
+        "trailer": ".gross",
+        "tow_vehicle": ".gross",
+        "tow_vehicle.axles.*": ".",
+    }.items()
+}
+
+
+@rule(
+    "weighed-agrees-computed",
+    title="What was weighed agrees with what the items add up to",
+    each=_KNOWN_TWICE,
+    needs={},
+    basis="Measured beats computed; a disagreement between them is itself a finding.",
+    quantity="What was weighed on the {subject}",
+    limit_name="what the items add up to",
+    why="When the scale and the list disagree by more than both are known to, something aboard is not listed, stands "
+    "elsewhere, or weighs something else: what the list says of moving things cannot be trusted either.",
+    unless="It needs the load both weighed and computed.",
+    example="Trailer 6,380 lb by the scale, 5,600 ± 260 lb by the list: 780 lb are unaccounted for.",
+)
+def weighed_agrees_computed(weighed: Value | None = None, computed: Value | None = None) -> Answer:
+    """Each load that is both weighed and computed, the one against the other."""
+    if weighed is None or computed is None:
+        return not_applicable("it is known in one way only, or not at all")
+    return agree(
+        weighed,
+        computed,
+        one_name="the {subject} as weighed",
+        other_name="the same from the list of items",
+        used="the weighed figure was used; look for what is aboard and not listed, or listed in the wrong place",
+    )
+
+
+@rule(
+    "coupling-load-agrees",
+    title="The coupling load stated in the file agrees with what was found",
+    each="coupling",
+    needs={"stated": "coupling_load", "found": ".vertical"},
+    basis="Measured beats computed beats claimed; a disagreement is itself a finding.",
+    quantity="The coupling load stated in the file",
+    limit_name="the coupling load found",
+    why="A stated coupling load is often the empty trailer's, from a brochure: loaded, it is another.",
+    unless="It needs a coupling load stated on its own and one found in another way.",
+    example="Stated 560 lb from the brochure; 820 lb by the scale.",
+)
+def coupling_load_agrees(stated: Value | None = None, found: Value | None = None) -> Answer:
+    """The stated coupling load, against the one that is used."""
+    if stated is None or found is None or stated is found:
+        return not_applicable("there is no stated coupling load beside one found in another way")
+    return agree(
+        stated,
+        found,
+        one_name="the coupling load stated in the file",
+        other_name="the one found",
+        used="the one found was used",
+    )

@@ -1,0 +1,104 @@
+"""Labels that cannot all be right, and figures that are no label's. Arithmetic between what is printed."""
+
+from __future__ import annotations
+
+from rigmargin.judge.rule import Answer, Value, agree, nominal, not_applicable, requires, rule, undecided
+
+
+def _no_less(larger: Value | None, smaller: Value | None, larger_name: str, smaller_name: str, cure: str) -> Answer:
+    """One printed figure may not be smaller than another."""
+    if larger is None or smaller is None:
+        return not_applicable("it needs both figures")
+    if nominal(larger) >= nominal(smaller):
+        return requires(
+            True, found=f"{larger_name} is no less than {smaller_name}", expected="figures that can be right together"
+        )
+    return agree(larger, smaller, one_name=larger_name, other_name=smaller_name, used=cure)
+
+
+@rule(
+    "labels-axles",
+    title="The axle limits together reach the maximum mass",
+    each="tow_vehicle",
+    needs={"front": ".axles.front.max_load", "rear": ".axles.rear.max_load", "mass": ".max_mass"},
+    basis="Arithmetic between labels: axle limits together are never less than the vehicle's maximum mass.",
+    quantity="The axle limits together",
+    limit_name="the maximum mass",
+    why="When they do not, one of the three was misread: most often the rear axle's limit or the line of another label.",
+    unless="It needs all three figures.",
+    example="Axles 5,200 + 6,600 = 11,800 lb, maximum mass 10,000 lb: they can be right together.",
+)
+def labels_axles(front: Value | None = None, rear: Value | None = None, mass: Value | None = None) -> Answer:
+    """The sum of the axle limits, against the maximum mass."""
+    total = None if front is None or rear is None else front + rear
+    return _no_less(
+        total, mass, "the axle limits together", "the maximum mass", "each was used as it stands: read the label again"
+    )
+
+
+@rule(
+    "labels-combination",
+    title="The combination limit exceeds the vehicle's maximum mass",
+    each="tow_vehicle",
+    needs={"combination": ".max_combination_mass", "mass": ".max_mass"},
+    basis="Arithmetic between labels: what vehicle and trailer may weigh together is no less than the vehicle alone.",
+    quantity="The combination limit",
+    limit_name="the maximum mass",
+    why="A combination limit below the vehicle's own is a trailer limit or an axle limit that was copied into the wrong line.",
+    unless="It needs both figures.",
+    example="Combination 24,000 lb, maximum mass 10,000 lb: they can be right together.",
+)
+def labels_combination(combination: Value | None = None, mass: Value | None = None) -> Answer:
+    """The combination limit, against the vehicle's own maximum mass."""
+    return _no_less(
+        combination,
+        mass,
+        "the combination limit",
+        "the maximum mass",
+        "each was used as it stands: read manual and label again",
+    )
+
+
+@rule(
+    "labels-trailer",
+    title="The trailer limit fits into the combination limit beside the empty vehicle",
+    each="tow_vehicle",
+    needs={"combination": ".max_combination_mass", "trailer": ".max_trailer_mass", "unloaded": ".unloaded.total"},
+    basis="Arithmetic between labels: a trailer at its limit behind the empty vehicle cannot pass the combination limit.",
+    quantity="The combination limit",
+    limit_name="the trailer limit and the empty vehicle together",
+    why="When it does, the figures are of different rows, engines or axle ratios of the towing table.",
+    unless="It needs all three figures.",
+    example="Combination 15,000 lb; trailer 11,300 + empty vehicle 5,060 = 16,360 lb: one row was misread.",
+)
+def labels_trailer(combination: Value | None = None, trailer: Value | None = None, unloaded: Value | None = None) -> Answer:
+    """The combination limit, against the trailer limit plus the empty vehicle."""
+    both = None if trailer is None or unloaded is None else trailer + unloaded
+    return _no_less(
+        combination,
+        both,
+        "the combination limit",
+        "the trailer limit and the empty vehicle together",
+        "each was used as it stands: read the towing table's row again",
+    )
+
+
+@rule(
+    "limits-from-labels",
+    title="Every limit comes from a label or a manual",
+    each="tow_vehicle",
+    needs={"claimed": "claimed_limits"},
+    basis="Evidence ranks: a brochure or a guess never stands in for the label of this very vehicle.",
+    quantity="The source of every limit",
+    limit_name="a label or a manual",
+    why="Brochures show the lightest build, and a limit does not rise because an accessory was fitted: only the maker's "
+    "label, or a certificate for that rating, says what holds.",
+    unless="It speaks of limits whose source is a brochure or an estimate; one whose source is not stated is taken as read from "
+    "its label.",
+    example="A maximum trailer mass from a brochure: the manual's row for this engine and axle ratio may be far less.",
+)
+def limits_from_labels(claimed: tuple[str, ...]) -> Answer:
+    """Whether any limit of the file rests on a brochure or on the owner's estimate."""
+    if not claimed:
+        return not_applicable("no limit of the file rests on a brochure or a guess")
+    return undecided(*claimed, reason="a brochure or a guess stands where a label or the manual should; read it there")
