@@ -93,8 +93,8 @@ def labels_trailer(combination: Value | None = None, trailer: Value | None = Non
     limit_name="a label or a manual",
     why="Brochures show the lightest build, and a limit does not rise because an accessory was fitted: only the maker's "
     "label, or a certificate for that rating, says what holds.",
-    unless="It speaks of limits whose source is a brochure or an estimate; one whose source is not stated is taken as read from "
-    "its label.",
+    unless="It speaks of limits whose source is a brochure or an estimate; one whose source is not stated is taken as read "
+    "from its label.",
     example="A maximum trailer mass from a brochure: the manual's row for this engine and axle ratio may be far less.",
 )
 def limits_from_labels(claimed: tuple[str, ...]) -> Answer:

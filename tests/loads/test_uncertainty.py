@@ -7,7 +7,9 @@ import pytest
 from rigs import POUND, best, rig, sigma
 from uncertainties import ufloat
 
+from rigmargin.loads import statics
 from rigmargin.loads.derive import loads
+from rigmargin.loads.estimate import Ask
 from rigmargin.loads.value import Figures, expanded, influences, nominal
 
 FRONT, REAR, VERTICAL, GROUP = "tow_vehicle.axles.front", "tow_vehicle.axles.rear", "coupling.vertical", "trailer.axle_group"
@@ -145,6 +147,16 @@ def test_a_coupling_load_from_items_is_known_to_15_per_cent_unless_the_empty_one
     assert sigma(rig(trailer=base), "trailer.gross") == pytest.approx(0)
     base["unloaded"]["coupling"]["source"] = "measured"
     assert sigma(rig(trailer=base), VERTICAL) == pytest.approx(0)
+
+
+def test_what_a_model_puts_on_the_coupling_too_much_it_puts_on_the_axles_too_little():
+    exact = {"plus_or_minus": "0 kg"}
+    unloaded = {"coupling": {"value": "200 kg", **exact}, "axles": {"value": "1800 kg", **exact}}
+    one = rig(trailer={"coupling_to_axle_centre": "5 m", "unloaded": unloaded})
+    pair = statics.trailer_coupled(Ask(one, Figures()))
+    assert expanded(pair.ahead) == pytest.approx(30)
+    # both together are the trailer's mass, which the model's own error does not touch
+    assert expanded(pair.sum) == pytest.approx(0)
 
 
 def test_what_came_aboard_brings_its_own_uncertainty():

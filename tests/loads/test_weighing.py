@@ -65,6 +65,14 @@ def test_bars_tensioned_and_alone_give_only_a_lower_bound():
     assert load_of(one, REAR).best is None
 
 
+def test_a_weighed_lower_bound_is_not_set_aside_for_a_computed_load():
+    """A load put together from items may be too low: nothing is called within on it while tickets leave the load open."""
+    trailer = {"coupling_to_axle_centre": "5 m", "unloaded": {"coupling": "350 kg", "axles": "2900 kg"}}
+    one = rig(coupling={"kind": "weight_distributing"}, trailer=trailer, weighings=[ALONE_TICKET, TENSIONED])
+    assert [e.method for e in load_of(one, VERTICAL).estimates] == ["lower_bound", "computed"]
+    assert load_of(one, VERTICAL).best.at_least
+
+
 def test_bars_tensioned_only_give_neither_coupling_load_nor_trailer():
     one = rig(coupling={"kind": "weight_distributing"}, weighings=[TENSIONED])
     assert best(one, COMBINATION, unit="lb") == pytest.approx(13100)

@@ -103,7 +103,7 @@ def test_load_reads_a_file(tmp_path):
 
 @given(st.dates(datetime.date(1900, 1, 1)))
 def test_every_day_of_the_calendar_is_a_date(day):
-    text = changed(("date: 2026-06-01", f"date: {day.isoformat()}"))
+    text = changed(("date: 2026-06-01", f"date: {day.isoformat()}"), ("on: 2026-05-02", "on: 1900-01-01"))
     assert parse(text, "f.yaml").word("date") == day.isoformat()
 
 

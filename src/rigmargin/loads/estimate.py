@@ -20,6 +20,7 @@ class Estimate:
     method: str  # one of METHODS
     how: str  # plain words
     origin: str  # the path it mainly rests on, such as "weighings[0]"
+    as_read: Value | None = None  # the same from the tickets as they were read, when something has come aboard or left since
 
     @property
     def at_least(self) -> bool:
@@ -60,6 +61,7 @@ class Ask:
 
     def __init__(self, rig: Rig, figures: Figures) -> None:
         self.rig, self.figures = rig, figures
+        self.as_read = False  # whether tickets are taken as they were read, without what came aboard or left since
         self.by_items = False  # whether this derivation rests on items rather than on tickets
         self.missing: list[str] = []
 

@@ -6,6 +6,7 @@ Which ways lead to which load is the business of ``trailer`` and ``tow_vehicle``
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from functools import cached_property
 
 from rigmargin.loads.estimate import METHODS, Ask, Estimate, Lack, Load
@@ -62,8 +63,14 @@ class Ways:
         value = read(ask)
         tickets = [self.tickets.latest[s] for s in states if s in self.tickets.latest]
         changed = any(self.tickets.changed(ticket) for ticket in tickets)
-        how += ", brought up to date with what came aboard or left since" if changed else ""
-        return ask.done(value, method, how, " and ".join(ticket.path for ticket in tickets))
+        origin = " and ".join(ticket.path for ticket in tickets)
+        if not changed or method not in ("weighed", "lower_bound"):  # others rest on more than tickets
+            how += ", brought up to date with what came aboard or left since" if changed else ""
+            return ask.done(value, method, how, origin)
+        done = ask.done(value, method, f"{how}, brought up to date with what came aboard or left since", origin)
+        then = self.tickets.ask()
+        then.as_read = True
+        return replace(done, as_read=read(then)) if isinstance(done, Estimate) else done
 
     def computed(self, make: Callable[[Ask], Value], how: str, origin: str, method: str = "computed") -> Estimate | Lack:
         """An estimate from what the file states."""

@@ -191,6 +191,8 @@ class Readings:
 
     def _pair_change(self, ask: Ask, ticket: Weighing) -> statics.Pair:
         """Change on the tow vehicle's front and rear axle."""
+        if ask.as_read:
+            return statics.Pair(0.0, 0.0)
         change = statics.tow_items(ask, lambda item: self._changed(ticket, item))
         if self._lacks_hardware(ticket):
             change = change + statics.at_coupling(ask, statics.hardware(ask))
@@ -200,6 +202,8 @@ class Readings:
 
     def _vehicle_change(self, ask: Ask, ticket: Weighing) -> Value:
         """Change of the tow vehicle's whole mass on its wheels."""
+        if ask.as_read:
+            return 0.0
         change = statics.total(ask, self.rig.tow_items, lambda item: self._changed(ticket, item))
         if self._lacks_hardware(ticket):
             change = change + statics.hardware(ask)
@@ -212,10 +216,14 @@ class Readings:
 
     def _trailer_change(self, ask: Ask, ticket: Weighing) -> statics.Pair:
         """Change on the coupling and on the trailer's axles."""
+        if ask.as_read:
+            return statics.Pair(0.0, 0.0)
         return statics.trailer_items(ask, lambda item: self._changed(ticket, item))
 
     def _mass_change(self, ask: Ask, ticket: Weighing) -> Value:
         """Change of everything that stood on the scale."""
+        if ask.as_read:
+            return 0.0
         change = statics.total(ask, self._stood(ticket), lambda item: self._changed(ticket, item))
         return change + statics.hardware(ask) if self._lacks_hardware(ticket) else change
 

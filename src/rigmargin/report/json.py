@@ -81,6 +81,8 @@ def _load(load: Load) -> dict[str, Any]:
         "method": best.method,
         "from": best.origin,
     }
+    if best.as_read is not None:
+        entry["as_read"] = _rounded(nominal(best.as_read), load.dimension)
     others = load.estimates[1:]
     if others:
         entry["others"] = [

@@ -231,6 +231,10 @@ def _load(load: Load, report: Report, shown: Display) -> LoadRow:
         lacking = "; or ".join(", ".join(way) for way in (load.tickets, load.items) if way)
         return LoadRow(name, "not known", printable(f"missing: {lacking or 'nothing in the file leads to it'}"), (), ())
     first, *rest = (_estimate(e, load, shown) for e in load.estimates)
+    then = load.best.as_read
+    if then is not None:
+        spread = shown.number(expanded(then), load.dimension, UP)
+        first = (first[0], f"{first[1]}; on the ticket: {shown.number(nominal(then), load.dimension, UP)} ± {spread}")
     inputs = []
     for influence in influences(load.best.value)[:MOST_INPUTS]:
         part = f"{100 * influence.share:.0f} % of the uncertainty" if influence.share >= 0.005 else ""

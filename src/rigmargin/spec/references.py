@@ -5,6 +5,7 @@ Works on documents that may still break the schema, so that all problems of a fi
 
 from __future__ import annotations
 
+import datetime
 import difflib
 import re
 from collections.abc import Iterable, Iterator
@@ -188,7 +189,37 @@ def _tickets(document: Document) -> list[Problem]:
                 found = f"the axle {shown(name)} beside a value for all"
                 problems.append(document.problem(path, found, "one or the other", cure, at_key=True))
         problems += _wrong_for_state(document, base, ticket)
+        problems += _odd_ticket(document, base, ticket)
     return problems
+
+
+def _odd_ticket(document: Document, base: Key, ticket: dict[str, Any]) -> Iterator[Problem]:
+    """A ticket from after the day the rig is judged for, and one whose readings are in two systems of units."""
+    day, on = _day(document.data.get("date")), _day(ticket.get("on"))
+    if day and on and on > day:
+        found = f"a weighing on {on}, after the rig's date {day}"
+        yield document.problem((*base, "on"), found, "a day up to the rig's date", "correct one of the two dates")
+    first: tuple[str, str] | None = None
+    for key, value in ticket.items():
+        unit = _unit(value) if key in _ALL_READINGS else None
+        if unit and first and (unit in units.US_UNITS) != (first[1] in units.US_UNITS):
+            found = f"a reading in {unit} beside {first[0]} in {first[1]}"
+            cure = "copy every reading in the unit that the scale prints"
+            yield document.problem((*base, key), found, "one system of units on one ticket", cure)
+        first = first or ((key, unit) if unit else None)
+
+
+def _day(text: Any) -> datetime.date | None:
+    """The day a text names; None for what is no date, which has its own problem."""
+    try:
+        return datetime.date.fromisoformat(text) if isinstance(text, str) else None
+    except ValueError:
+        return None
+
+
+def _unit(value: Any) -> str | None:
+    text = value.get("value") if isinstance(value, dict) else value
+    return text.rsplit(" ", 1)[-1] if isinstance(text, str) else None
 
 
 #: The readings that can be taken in each state.
