@@ -8,6 +8,7 @@ from __future__ import annotations
 import datetime
 import difflib
 import re
+import re
 from collections.abc import Iterable, Iterator
 from typing import Any
 
@@ -212,7 +213,8 @@ def _odd_ticket(document: Document, base: Key, ticket: dict[str, Any]) -> Iterat
 def _day(text: Any) -> datetime.date | None:
     """The day a text names; None for what is no date, which has its own problem."""
     try:
-        return datetime.date.fromisoformat(text) if isinstance(text, str) else None
+        plain = isinstance(text, str) and re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", text)  # no week dates
+        return datetime.date.fromisoformat(text) if plain else None
     except ValueError:
         return None
 
