@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 from rigmargin import __version__
 from rigmargin.advice.learn import Act, learn
+from rigmargin.advice.passes import Passes, passes
 from rigmargin.judge.finding import Finding, Report
 from rigmargin.loads.estimate import Estimate, Load
 from rigmargin.loads.facts import DISTRIBUTING
@@ -101,6 +102,7 @@ class View:
     rows: tuple[Row, ...]
     acts: tuple[ActRow, ...]  # what to learn next, first what settles the most
     loads: tuple[LoadRow, ...]
+    tickets: Passes | None  # what the tickets tell as a set; None when nothing was weighed
     cautions: tuple[str, ...]
     version: str
 
@@ -147,6 +149,7 @@ def view(report: Report, system: str = "rig") -> View:
         rows=tuple(_row(finding, rig, shown) for finding in report.findings),
         acts=tuple(_act(act, rig) for act in learn(report)),
         loads=tuple(_load(load, report, shown) for load in report.facts.loads.values()),
+        tickets=passes(report),
         cautions=words.CAUTIONS,
         version=__version__,
     )

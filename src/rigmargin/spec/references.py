@@ -8,7 +8,6 @@ from __future__ import annotations
 import datetime
 import difflib
 import re
-import re
 from collections.abc import Iterable, Iterator
 from typing import Any
 
