@@ -20,7 +20,7 @@ from rigmargin.spec.rig import Item, Rig
 from rigmargin.spec.stated import Stated
 
 PROBE = 1.0  # kg, the trial that gives the slopes
-CLOSE = 1e-6  # kg: a margin this near to zero is zero
+CLOSE = 1e-5  # kg: a hundredth of a gram decides nothing, and keeps an answer clear of the last digit
 MOST = 50000.0  # kg: what no road vehicle carries; a limit farther away than this does not stop anything
 FAILING = ("over", "outside_band")
 MOVES = 5  # the moves shown for each finding: the least masses
@@ -101,13 +101,15 @@ class _Search:
             if found is None or found.margin is None:
                 return None
             left = _left(found, guarded)
-            if abs(left) < CLOSE or mass == before:
+            if mass == before:
                 return mass
             slope = (left - margin_before) / (mass - before)
             if abs(slope) < 1e-12:
                 return None
             before, margin_before = mass, left
             mass -= left / slope
+            if abs(mass - before) < CLOSE / 10:
+                return mass
             if abs(mass) > MOST:
                 return None
         return mass

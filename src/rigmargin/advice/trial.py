@@ -84,4 +84,22 @@ def key(finding: Finding) -> Key:
 
 def margins(report: Report) -> dict[Key, Finding]:
     """The findings that compare a load with a limit, by their key."""
-    return {key(f): f for f in report.findings if f.margin is not None and f.verdict not in ("not_checked", "not_applicable")}
+    compared = [f for f in report.findings if f.margin is not None and f.verdict not in ("not_checked", "not_applicable")]
+    return {key(side): side for f in compared for side in _sides(f)}
+
+
+def _sides(finding: Finding) -> tuple[Finding, ...]:
+    """A band as its two ends, each with a margin of its own; any other comparison as it is."""
+    load, low, high = finding.load, finding.low, finding.high
+    if load is None or low is None or high is None:
+        return (finding,)
+    ends = (("lower", load - low), ("upper", high - load))
+    return tuple(
+        dataclasses.replace(
+            finding,
+            margin=margin,
+            limit_name=f"{finding.limit_name}, {end} end",
+            verdict=finding.verdict if margin == finding.margin else "within",
+        )
+        for end, margin in ends
+    )
