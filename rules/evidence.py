@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from rigmargin.judge.rule import Answer, Value, agree, at_least, nominal, not_applicable, requires, rule
+from rigmargin.judge.rule import Answer, Value, agree, at_least, nominal, not_applicable, remark, requires, rule
 
 CLOSURE = 3.0  # standard uncertainties: beyond this two tickets are not of one loading
 
@@ -152,6 +152,26 @@ def weighed_agrees_computed(weighed: Value | None = None, computed: Value | None
         other_name="the same from the list of items",
         used="the weighed figure was used; look for what is aboard and not listed, or listed in the wrong place",
     )
+
+
+@rule(
+    "side-balance",
+    title="What each side of an axle carries is known",
+    each={"front_axle": {}, "rear_axle": {}},
+    needs={"load": ".left_share"},
+    basis="Common practice: half an axle's limit for each side is a guide and no maker's limit, so nothing is judged.",
+    quantity="The left wheels' share of the {subject}",
+    limit_name="half",
+    why="Axle and tyre verdicts take the load to be even from side to side; a tyre on the heavier side carries more than "
+    "they say.",
+    unless="It needs a ticket that reads each wheel.",
+    example="Left 800 kg, right 700 kg: the left wheels carry 53.3 %.",
+)
+def side_balance(load: Value | None = None) -> Answer:
+    """The left wheels' share of each axle of the tow vehicle, as a note."""
+    if load is None:
+        return not_applicable("the wheels of this axle were not weighed one by one")
+    return remark(load, "half of the axle's limit and of its tyres is what each side may be held against")
 
 
 @rule(

@@ -10,9 +10,7 @@ def _no_less(larger: Value | None, smaller: Value | None, larger_name: str, smal
     if larger is None or smaller is None:
         return not_applicable("it needs both figures")
     if nominal(larger) >= nominal(smaller):
-        return requires(
-            True, found=f"{larger_name} is no less than {smaller_name}", expected="figures that can be right together"
-        )
+        return requires(True, found=f"no less than {smaller_name}", expected="figures that can be right together")
     return agree(larger, smaller, one_name=larger_name, other_name=smaller_name, used=cure)
 
 
@@ -22,7 +20,7 @@ def _no_less(larger: Value | None, smaller: Value | None, larger_name: str, smal
     each="tow_vehicle",
     needs={"front": ".axles.front.max_load", "rear": ".axles.rear.max_load", "mass": ".max_mass"},
     basis="Arithmetic between labels: axle limits together are never less than the vehicle's maximum mass.",
-    quantity="The axle limits together",
+    quantity="The sum of the axle limits",
     limit_name="the maximum mass",
     why="When they do not, one of the three was misread: most often the rear axle's limit or the line of another label.",
     unless="It needs all three figures.",
@@ -32,7 +30,7 @@ def labels_axles(front: Value | None = None, rear: Value | None = None, mass: Va
     """The sum of the axle limits, against the maximum mass."""
     total = None if front is None or rear is None else front + rear
     return _no_less(
-        total, mass, "the axle limits together", "the maximum mass", "each was used as it stands: read the label again"
+        total, mass, "the sum of the axle limits", "the maximum mass", "each was used as it stands: read the label again"
     )
 
 
@@ -66,7 +64,7 @@ def labels_combination(combination: Value | None = None, mass: Value | None = No
     needs={"combination": ".max_combination_mass", "trailer": ".max_trailer_mass", "unloaded": ".unloaded.total"},
     basis="Arithmetic between labels: a trailer at its limit behind the empty vehicle cannot pass the combination limit.",
     quantity="The combination limit",
-    limit_name="the trailer limit and the empty vehicle together",
+    limit_name="the sum of trailer limit and empty vehicle",
     why="When it does, the figures are of different rows, engines or axle ratios of the towing table.",
     unless="It needs all three figures.",
     example="Combination 15,000 lb; trailer 11,300 + empty vehicle 5,060 = 16,360 lb: one row was misread.",
@@ -78,7 +76,7 @@ def labels_trailer(combination: Value | None = None, trailer: Value | None = Non
         combination,
         both,
         "the combination limit",
-        "the trailer limit and the empty vehicle together",
+        "the sum of trailer limit and empty vehicle",
         "each was used as it stands: read the towing table's row again",
     )
 

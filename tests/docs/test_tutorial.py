@@ -1,6 +1,7 @@
 """What the README, the tutorial and the contributor's guide show is what happens."""
 
 import re
+import shutil
 import tomllib
 
 import pytest
@@ -19,6 +20,12 @@ def test_readme_rig_runs_as_shown_and_has_ten_lines(tmp_path, capsys):
     assert len(text.splitlines()) == 10
     assert main(["check", str(tmp_path / "first-look.yaml")]) == 3
     assert "rear axle" in capsys.readouterr().out
+
+
+def test_how_tos_run_as_shown(tmp_path):
+    shutil.copytree(TOP / "specs_examples", tmp_path / "specs_examples")
+    assert play(TOP / "docs" / "headroom.md", tmp_path) == 1
+    assert play(TOP / "docs" / "scale.md", tmp_path) == 1
 
 
 def _install(page, folder):

@@ -38,6 +38,13 @@ def test_repeatability_adds_in_quadrature():
     assert sigma(one, "coupling.vertical") == pytest.approx(math.hypot(1 / math.sqrt(12), 4 / 2))
 
 
+def test_the_left_wheels_share_of_an_axle():
+    wheels = {"rear_left": "800 kg", "rear_right": "700 kg", "front": "1300 kg"}
+    one = rig(weighings=[{"state": "coupled", "increment": "1 kg", **wheels}])
+    assert nominal(loads(one)["rear_axle.left_share", "coupled"].best.value) == pytest.approx(800 / 1500)
+    assert loads(one)["front_axle.left_share", "coupled"].best is None
+
+
 def tickets(scale="", tolerance="0.2 %"):
     about = {"increment": "0.1 kg", "tolerance": tolerance, **({"at": scale} if scale else {})}
     return rig(

@@ -82,3 +82,22 @@ def test_thin_rig_is_mostly_not_checked():
     assert report["overall"] == "not_checked"
     assert report["counts"]["not_checked"] > 3 * report["counts"]["within"]
     assert all(f["missing"] for f in report["findings"] if f["verdict"] == "not_checked")
+
+
+def test_full_tickets_tell_what_the_bars_do():
+    report = _report("otter-bend-tickets")
+    restored = report["loads"]["front_axle.restored"]
+    # by the tickets: (2960 - 2780) / (3080 - 2780) = 60 %
+    assert restored["value"] == pytest.approx(0.6)
+    assert _verdict(report, "front-axle-restoration", "tow_vehicle") == ["within"]
+    # the dog came aboard after the weighing: 60 lb, 26 in ahead of the rear axle of a 122 in wheelbase
+    front = report["loads"]["tow_vehicle.axles.front@alone"]
+    assert front["value"] - front["as_read"] == pytest.approx(60 * 26 / 122 * 0.45359237, abs=0.11)
+
+
+def test_tickets_of_two_loadings_are_refused_and_said_so():
+    report = _report("otter-bend-two-days")
+    assert _verdict(report, "tickets-one-loading", "combination") == ["conflict"]
+    assert report["loads"]["coupling.vertical"]["method"] == "computed"
+    assert report["loads"]["front_axle.restored"]["value"] is None
+    assert _verdict(report, "front-axle-restoration", "tow_vehicle") == ["not_checked"]

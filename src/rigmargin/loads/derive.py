@@ -25,6 +25,8 @@ NAMES = {
     "combination.gross": "mass",
     "coupling.vertical": "mass",
     "coupling.share": "ratio",
+    "front_axle.left_share": "ratio",
+    "rear_axle.left_share": "ratio",
     **distribution.NAMES,
 }
 

@@ -5,6 +5,8 @@ The coupling load counts once: on the tow vehicle here, inside the trailer's own
 
 from __future__ import annotations
 
+from functools import partial
+
 from rigmargin.loads import statics
 from rigmargin.loads.estimate import Ask
 from rigmargin.loads.trailer import GROSS, VERTICAL
@@ -22,6 +24,14 @@ def derive(w: Ways) -> None:
         _axle(w, axle)
     _payload(w)
     _combination(w)
+    if any("_left" in name for ticket in w.rig.weighings for name in ticket.readings):
+        for axle in ("front", "rear"):
+            share = w.weighed(partial(_left_share, w, axle), "left wheels over both sides", COUPLED)
+            w.keep(f"{axle}_axle.left_share", COUPLED, share, dimension="ratio")
+
+
+def _left_share(w: Ways, axle: str, ask: Ask) -> Value:
+    return w.tickets.left_share(ask, axle)
 
 
 def _gross(w: Ways) -> None:

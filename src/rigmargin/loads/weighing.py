@@ -71,6 +71,18 @@ class Readings:
         reading = self._or_lacks(ask, self._first(ticket, ("coupling",)), ticket, "coupling")
         return reading * self._lever(ask, ticket) + self._trailer_change(ask, ticket).ahead
 
+    def left_share(self, ask: Ask, axle: str) -> Value:
+        """The left wheels' share of one axle of the tow vehicle, from the latest ticket that read each side."""
+        for state in WITH_VEHICLE[::-1]:
+            ticket = self.latest.get(state)
+            sides = [self._first(ticket, (f"{axle}_{side}",)) for side in ("left", "right")] if ticket else []
+            if sides and all(side is not None for side in sides):
+                left, right = sides
+                assert left is not None and right is not None
+                return left / (left + right)
+        ask.lacks(f"weighings.coupled.{axle}_left", f"weighings.coupled.{axle}_right")
+        return 1.0
+
     def all(self, ask: Ask, state: str) -> Value:
         """Everything on the scale in ``state``, as it travels now, kg."""
         ticket = self._ticket(ask, state, "all")

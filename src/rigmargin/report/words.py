@@ -41,6 +41,8 @@ _SUBJECTS = {
     "trailer.axles": "trailer's axles",
     "coupling.parts": "hitch",
     "combination": "combination",
+    "front_axle": "front axle",
+    "rear_axle": "rear axle",
 }
 LOAD_NAMES = {
     "tow_vehicle.gross": "Loaded tow vehicle",
@@ -56,6 +58,8 @@ LOAD_NAMES = {
     "front_axle.regained": "Front axle got back from the bars",
     "front_axle.restored": "Share of the front axle's loss restored",
     "trailer.axles_gained": "Moved to the trailer's axles by the bars",
+    "front_axle.left_share": "Left wheels' share of the front axle",
+    "rear_axle.left_share": "Left wheels' share of the rear axle",
     "coupling.net": "Net load on the tow vehicle, bars tensioned",
     "coupling.overhang": "Coupling behind the rear axle, implied by the tickets",
     "bars.moment_by_front": "Moment of the bars, from the front axle",
