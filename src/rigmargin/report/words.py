@@ -234,7 +234,9 @@ def limit_number(finding: Finding, display: Display) -> str:
 
 
 def margin_number(finding: Finding, display: Display) -> str:
-    """The margin with its sign, rounded down."""
+    """The margin with its sign, rounded down; empty where nothing was judged."""
+    if finding.verdict == "not_checked":  # what is only a lower bound leaves no margin to be read off
+        return ""
     return "" if finding.margin is None else display.number(finding.margin, finding.dimension, DOWN)
 
 
