@@ -14,7 +14,7 @@ from rigmargin.judge.finding import VERDICTS, Evidence, Finding, Report
 from rigmargin.judge.rule import Agreement, Answer, Comparison, NotApplicable, Remark, Requirement, Rule, Undecided
 from rigmargin.loads.estimate import Estimate
 from rigmargin.loads.facts import Facts, Known, Missing, how_to_learn, path_of, to_weigh
-from rigmargin.loads.value import COVERAGE, Influence, expanded, influences, nominal
+from rigmargin.loads.value import COVERAGE, Influence, expanded, influences, nominal, spread_and_influences
 from rigmargin.spec.rig import Rig
 
 #: Two printed figures that were each rounded to a whole kilogram or pound cannot be told apart within one. SI, by dimension.
@@ -119,7 +119,8 @@ def _comparison(blank: Finding, rule: Rule, answer: Comparison, known: dict[str,
     margins = [answer.load - answer.low] if answer.low is not None else []
     margins += [answer.high - answer.load] if answer.high is not None else []
     margin = min(margins, key=nominal)
-    left, spread, inputs = nominal(margin), expanded(margin), influences(margin)
+    left = nominal(margin)
+    spread, inputs = spread_and_influences(margin)
     left = 0.0 if abs(left) < ZERO else left
     estimate = _estimate(known)
     bound = estimate is not None and estimate.at_least

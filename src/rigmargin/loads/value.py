@@ -7,6 +7,7 @@ First-order propagation as in the GUM (JCGM 100:2008, 5.1.2 and 5.2.2).
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import TypeAlias
 
@@ -62,9 +63,14 @@ def expanded(value: Value) -> float:
 
 def influences(value: Value) -> tuple[Influence, ...]:
     """The inputs behind a value, the one with the largest share of its uncertainty first, then by path."""
+    return spread_and_influences(value)[1]
+
+
+def spread_and_influences(value: Value) -> tuple[float, tuple[Influence, ...]]:
+    """A value's expanded uncertainty (SI) and its inputs, in one pass."""
     if not isinstance(value, AffineScalarFunc):
-        return ()
+        return 0.0, ()
     parts = [(str(v.tag), float(d), (float(d) * float(v.std_dev)) ** 2) for v, d in value.derivatives.items() if d != 0]
     total = sum(part for _, _, part in parts)
     found = [Influence(tag, slope, part / total if total else 0.0) for tag, slope, part in parts]
-    return tuple(sorted(found, key=lambda i: (-i.share, i.path)))
+    return COVERAGE * math.sqrt(total), tuple(sorted(found, key=lambda i: (-i.share, i.path)))

@@ -119,5 +119,5 @@ class Ways:
 
 
 def _same(one: Estimate, other: Estimate) -> bool:
-    difference = one.value - other.value
-    return abs(nominal(difference)) < 1e-6 and sigma(difference) < 1e-6
+    # the difference itself is only worth making for numbers that are alike
+    return abs(nominal(one.value) - nominal(other.value)) < 1e-6 and sigma(one.value - other.value) < 1e-6
