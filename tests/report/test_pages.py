@@ -8,7 +8,7 @@ import pytest
 from rigmargin.judge.run import judge
 from rigmargin.report import json, pages, words
 from rigmargin.report.view import view
-from rigmargin.spec.rig import load
+from rigmargin.spec.rig import load, parse
 
 EXAMPLES = sorted((Path(__file__).parents[2] / "specs_examples").glob("*.yaml"))
 
@@ -44,6 +44,13 @@ def test_every_unknown_says_how_to_learn_it(report):
         for path, how in act.learns:
             assert how.endswith(".")
             assert f"{path}: {how}" in page
+
+
+def test_options_of_the_file_are_listed_as_not_compared():
+    text = EXAMPLES[0].read_text("utf-8") + "options:\n  helper springs: {cost: 240 USD, change: {note: x}}\n"
+    one = judge(parse(text, "options.yaml"))
+    for shown in (_text(pages.html(one)), pages.markdown(one)):
+        assert "not compared by this version: helper springs" in shown
 
 
 def test_no_report_calls_a_rig_safe_or_legal(report):
