@@ -96,7 +96,7 @@ def labels_trailer(combination: Value | None = None, trailer: Value | None = Non
     example="A maximum trailer mass from a brochure: the manual's row for this engine and axle ratio may be far less.",
 )
 def limits_from_labels(claimed: tuple[str, ...]) -> Answer:
-    """Whether any limit of the file rests on a brochure or on the owner's estimate."""
+    """Whether any limit rests on a brochure or an estimate, or a vehicle's own rating on the label of a part fitted to it."""
     if not claimed:
         return not_applicable("no limit of the file rests on a brochure or a guess")
-    return undecided(*claimed, reason="a brochure or a guess stands where a label or the manual should; read it there")
+    return undecided(*claimed, reason="a brochure, a guess or a fitted part's label stands where the maker's own should")

@@ -34,6 +34,14 @@ APART = (
 BRAKES = ("braked", "unbraked")  # the rows of a limit that differ by the trailer's brakes
 CLAIMED = "claimed_limits"
 CLAIMS = ("brochure", "owner_estimate")
+#: Ratings of a whole vehicle or axle: a fitted part's label, or a measurement, says nothing of them.
+RATINGS = frozenset(
+    {
+        "tow_vehicle.max_mass", "tow_vehicle.max_combination_mass", "tow_vehicle.payload", "tow_vehicle.axles.front.max_load",
+        "tow_vehicle.axles.rear.max_load", "trailer.max_mass",
+    }
+)  # fmt: skip
+MAKERS = ("certification_label", "placard", "manual")
 _STATES = {
     "alone": "Weigh the tow vehicle alone, loaded as it travels",
     "coupled": "Weigh the rig coupled and loaded as it travels, with no distributing bars or with the bars slack",
@@ -124,9 +132,10 @@ class Facts:
         return Known(stated.value, stated.dimension, stated)
 
     def _claimed(self) -> tuple[str, ...]:
-        """The paths of the limits that rest on a brochure or a guess."""
-        claims = (s for s in self.rig.stated.values() if s.source in CLAIMS and s.dimension == "mass")
-        return tuple(s.path for s in claims if "x-unsourced" not in (schema.at(_key(s.path)) or {"x-unsourced": ""}))
+        """The paths of the limits that rest on a brochure or a guess, and of the vehicles' ratings on no maker's word."""
+        masses = [s for s in self.rig.stated.values() if s.source and s.dimension == "mass"]
+        limits = [s for s in masses if "x-unsourced" not in (schema.at(_key(s.path)) or {"x-unsourced": ""})]
+        return tuple(s.path for s in limits if s.source in CLAIMS or (s.path in RATINGS and s.source not in MAKERS))
 
     def _by_method(self, path: str, state: str, method: str) -> Known | tuple[Missing, ...]:
         """The best estimate of a load by one method, or what would weigh it."""
