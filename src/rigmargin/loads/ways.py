@@ -18,8 +18,6 @@ from rigmargin.spec.rig import Rig
 Loads = dict[tuple[str, str], Load]
 COUPLED, DISTRIBUTING, ALONE = "coupled", "coupled_distributing", "alone"
 ON_JACK, TRAILER_ALONE = "trailer_on_jack", "trailer_alone"
-ONE_MORNING = (COUPLED, DISTRIBUTING, ALONE)  # the states that one visit to a truck scale weighs
-GAUGE = f"weighings.{ON_JACK}.coupling"  # the reading of a noseweight gauge
 #: Loads that cannot be zero or less: tickets that say so are not of one rig, and nothing may be concluded from them. (A front
 #: axle or a coupling can be computed to less than zero, and that is a finding.)
 _POSITIVE = frozenset({"tow_vehicle.gross", "trailer.gross", "trailer.axle_group", "combination.gross"})
@@ -51,21 +49,11 @@ class Ways:
         tickets = [lack.paths for lack in lacks if lack.paths and all(path.startswith("weighings") for path in lack.paths)]
         items = [lack.paths for lack in lacks if lack.paths and not any(path.startswith("weighings") for path in lack.paths)]
         weighed = bool(estimates) and estimates[0].method in ("weighed", "weighed_and_levers")
-        by_ticket = () if weighed or not tickets else min(tickets, key=self._trouble)
+        by_ticket = () if weighed or not tickets else min(tickets, key=len)
         by_items = () if estimates or not items else min(items, key=len)
         if not estimates and not by_ticket and not by_items:
             by_ticket = _ANY_WAY
         self.made[name, state] = Load(name, state, dimension, tuple(estimates), by_ticket, by_items)
-
-    def _trouble(self, readings: tuple[str, ...]) -> tuple[bool, bool, int]:
-        """How much trouble a set of readings is: the least goes first.
-
-        A truck scale weighs the rig coupled and alone in one morning, and few people own a scale for the coupling. Behind a
-        European ball it is the other way round: a noseweight gauge is at hand, so that sets with its reading go first.
-        """
-        gauge = self.rig.word("coupling.kind") == "european_ball"
-        handy = all(path.split(".")[1] in ONE_MORNING or (gauge and path == GAUGE) for path in readings)
-        return not handy, gauge and GAUGE not in readings, len(readings)
 
     def weighed(self, read: Callable[[Ask], Value], how: str, *states: str, method: str = "weighed") -> Estimate | Lack:
         """An estimate from the tickets of ``states``."""
