@@ -145,6 +145,14 @@ def test_a_passed_limit_leaves_no_room_where_more_makes_it_worse():
     assert tail.mass > 0  # behind the trailer's axle it lightens the coupling
 
 
+def test_a_limit_that_is_nominally_passed_leaves_no_room_though_it_is_too_close_to_tell():
+    # rear axle 1375 + 1.4 x 90 = 1501 kg of 1500, known to 2 x 10 / sqrt(12) = 5.8 kg: too close to tell, and nothing is left
+    answer = headroom(judge(read(data(tow=375))))
+    boot = next(r for r in answer.rooms if r.spot.name == "boot")
+    assert boot.stops.verdict == "too_close"
+    assert boot.mass == 0.0
+
+
 def test_nothing_known_stops_nothing():
     one = judge(rig(tow_vehicle={"stations": {"boot": "-0.5 m"}}))
     (room,) = headroom(one).rooms

@@ -120,8 +120,8 @@ class _Search:
         guesses = []
         for which, finding in self.today.items():
             margin, slope = finding.margin or 0.0, slopes.get(which, 0.0)
-            if finding.verdict in FAILING and slope < -1e-9:
-                return 0.0, which  # already passed, and this makes it worse
+            if (finding.verdict in FAILING or margin <= 0) and slope < -1e-9:
+                return 0.0, which  # nothing is left, for certain or too close to tell, and this makes it worse
             if margin >= 0 and slope < -1e-9 and margin / -slope < MOST:
                 guesses.append((margin / -slope, which))
         guesses.sort()
@@ -177,6 +177,8 @@ def _ceilings(search: _Search) -> tuple[Ceiling, ...]:
     share, gross = facts.find("coupling.share"), facts.find("trailer.gross")
     reach = search.report.rig.get(statics.REACH)
     if isinstance(share, tuple) or isinstance(gross, tuple) or reach is None:
+        return ()
+    if share.estimate and share.estimate.at_least:  # a lower bound is not the present share
         return ()
     part, whole = nominal(share.value), nominal(gross.value)
     at = Stated("trial", reach.number * (1 - part), reach.line, "length", reach.unit)

@@ -95,7 +95,7 @@ def _room(room: Room, rig: Rig, shown: Display) -> RoomRow:
         return RoomRow(where, "not known", "no limit that is known stops it", "")
     stops = printable(words.compared_words(room.stops, rig))
     if room.mass == 0:
-        return RoomRow(where, shown.number(0.0, "mass"), stops, "already passed")
+        return RoomRow(where, shown.number(0.0, "mass"), stops, "nothing is left")
     note = "the tank is full before that" if room.most is not None and room.most < room.mass else ""
     return RoomRow(where, shown.number(room.mass, "mass", DOWN), stops, note)
 
