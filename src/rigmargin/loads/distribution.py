@@ -14,10 +14,11 @@ from functools import partial
 
 from rigmargin.loads import statics
 from rigmargin.loads.estimate import Ask
-from rigmargin.loads.value import Value
+from rigmargin.loads.value import Value, nominal
 from rigmargin.loads.ways import ALONE, COUPLED, DISTRIBUTING, Ways
 
 GRAVITY = 9.80665  # m/s2, standard: a moment of forces from masses
+NOTHING = 1e-6  # kg
 SHIFT = "bars tensioned less bars slack"
 PAIR, THREE = (DISTRIBUTING, COUPLED), (DISTRIBUTING, COUPLED, ALONE)
 NAMES = {
@@ -65,7 +66,7 @@ def derive(w: Ways) -> None:
         w.keep(
             "front_axle.restored",
             COUPLED,
-            w.weighed(lambda a: _front(w, a, DISTRIBUTING, COUPLED) / _front(w, a, ALONE, COUPLED), SHIFT, *THREE),
+            w.weighed(lambda a: _over(_front(w, a, DISTRIBUTING, COUPLED), _front(w, a, ALONE, COUPLED)), SHIFT, *THREE),
             dimension="ratio",
         )
     if {DISTRIBUTING, ALONE} <= have:
@@ -78,6 +79,13 @@ def derive(w: Ways) -> None:
 
 def _front(w: Ways, ask: Ask, state: str, less: str) -> Value:
     return w.tickets.front(ask, state) - w.tickets.front(ask, less)
+
+
+def _over(part: Value, whole: Value) -> Value:
+    """A quotient of differences of readings; two readings that are alike differ by nothing, and by what rounding leaves."""
+    if abs(nominal(whole)) < NOTHING:
+        raise ZeroDivisionError
+    return part / whole
 
 
 def _slack(w: Ways) -> None:
@@ -94,7 +102,10 @@ def _slack(w: Ways) -> None:
         w.weighed(lambda a: -statics.at_coupling(a, coupling(a)).ahead, "the coupling load by its lever", ALONE, COUPLED),
     )
     overhang = w.weighed(
-        lambda a: a.at(statics.WHEELBASE) * _front(w, a, ALONE, COUPLED) / coupling(a), "implied by the tickets", ALONE, COUPLED
+        lambda a: _over(a.at(statics.WHEELBASE) * _front(w, a, ALONE, COUPLED), coupling(a)),
+        "implied by the tickets",
+        ALONE,
+        COUPLED,
     )
     w.keep("coupling.overhang", COUPLED, overhang, dimension="length")
 

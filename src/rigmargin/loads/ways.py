@@ -60,7 +60,10 @@ class Ways:
         if len(states) > 1 and not self.one_loading and not {COUPLED, DISTRIBUTING}.isdisjoint(states):
             return Lack(tuple(f"weighings.{state}.all" for state in states))
         ask = self.tickets.ask()
-        value = read(ask)
+        try:
+            value = read(ask)
+        except ZeroDivisionError:  # what it is a share of came out as nothing: such tickets tell no share
+            return Lack(tuple(f"weighings.{state}.front" for state in states))
         tickets = [self.tickets.latest[s] for s in states if s in self.tickets.latest]
         changed = any(self.tickets.changed(ticket) for ticket in tickets)
         origin = " and ".join(ticket.path for ticket in tickets)
