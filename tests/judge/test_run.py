@@ -171,7 +171,7 @@ def test_an_undecided_rule_names_the_facts_with_how_to_learn_them():
         return undecided(".max_mass", "trailer.gross", reason="nobody knows")
 
     [finding] = judged(made(check, needs={"load": "coupling.vertical"}), **measured(1)).findings
-    assert [m.path for m in finding.missing] == ["tow_vehicle.max_mass", "weighings.trailer_alone.all"]
+    assert [m.path for m in finding.missing] == ["tow_vehicle.max_mass", "weighings.coupled.trailer_axles"]
     assert all(m.how for m in finding.missing)
 
 

@@ -51,15 +51,21 @@ def test_a_missing_figure_says_where_it_is_printed():
     [
         ("tow_vehicle.gross", ["weighings.coupled.tow_vehicle"], "Weigh the rig coupled and loaded as it travels"),
         ("tow_vehicle.axles.rear", ["weighings.coupled.rear"], "the reading of the rear axle"),
-        ("trailer.gross", ["weighings.trailer_alone.all"], "Weigh the loaded trailer alone"),
+        ("trailer.gross", ["weighings.coupled.all", "weighings.alone.tow_vehicle"], "Weigh the rig coupled"),
         ("trailer.axle_group", ["weighings.coupled.trailer_axles"], "the reading of the trailer axles"),
-        ("coupling.vertical", ["weighings.trailer_on_jack.coupling"], "on its own scale, at towing height"),
+        ("coupling.vertical", ["weighings.coupled.tow_vehicle", "weighings.alone.tow_vehicle"], "Weigh the rig coupled"),
     ],
 )  # fmt: skip
 def test_a_missing_load_says_what_to_weigh(name, paths, words):
     found = find(name)
     assert [m.path for m in found] == paths
     assert words in found[0].how
+
+
+def test_a_missing_coupling_load_behind_a_european_ball_asks_for_the_gauge():
+    (found,) = find("coupling.vertical", coupling={"kind": "european_ball"})
+    assert found.path == "weighings.trailer_on_jack.coupling"
+    assert "on its own scale, at towing height" in found.how
 
 
 def test_a_missing_load_says_which_figures_would_do_instead():

@@ -56,7 +56,7 @@ def test_bars_tensioned_and_alone_give_only_a_lower_bound():
     load = load_of(one, VERTICAL)
     assert load.best.at_least
     assert best(one, VERTICAL, unit="lb") == pytest.approx(720)
-    assert load.tickets == ("weighings.trailer_on_jack.coupling",)
+    assert load.tickets == ("weighings.coupled.tow_vehicle",)
     # the whole trailer is known all the same, for bars remove nothing from the road: 3060 + 3760 + 6280 - 6100 = 7000
     assert best(one, TRAILER, unit="lb") == pytest.approx(7000)
     assert load_of(one, SHARE).best.at_least

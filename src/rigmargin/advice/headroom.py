@@ -14,7 +14,7 @@ from rigmargin.judge import plugins
 from rigmargin.judge.finding import Finding, Report
 from rigmargin.loads import statics
 from rigmargin.loads.estimate import Ask
-from rigmargin.loads.facts import Facts
+from rigmargin.loads.facts import Facts, to_weigh
 from rigmargin.loads.value import Figures, nominal
 from rigmargin.spec.rig import Item, Rig
 from rigmargin.spec.stated import Stated
@@ -22,6 +22,7 @@ from rigmargin.spec.stated import Stated
 PROBE = 1.0  # kg, the trial that gives the slopes
 CLOSE = 1e-5  # kg: a hundredth of a gram decides nothing, and keeps an answer clear of the last digit
 MOST = 50000.0  # kg: what no road vehicle carries; a limit farther away than this does not stop anything
+FLAT = 1e-9  # kg or ratio: what is left of rounding is no margin, and a margin that moves by less for a kilogram stays
 FAILING = ("over", "outside_band")
 MOVES = 5  # the moves shown for each finding: the least masses
 
@@ -34,6 +35,16 @@ class Room:
     mass: float | None  # kg until the stopping limit's margin is zero; None when nothing known stops it
     stops: Finding | None  # the limit that stops it, as it stands with that mass aboard
     most: float | None = None  # kg that a tank can still take; None for anything else
+
+    @property
+    def full_first(self) -> bool:
+        """Whether a tank is full before the limit is reached."""
+        return self.mass is not None and self.most is not None and self.most < self.mass
+
+    @property
+    def may_add(self) -> float | None:
+        """The kg that may be added: to the limit, and no more than a tank takes."""
+        return self.most if self.full_first else self.mass
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,8 +61,12 @@ class Clearing:
 
     changes: tuple[Change, ...]  # one removal, or a removal and an addition
     mass: float  # kg taken away or moved
-    newly_within: tuple[Finding, ...]  # others that it clears
-    newly_failing: tuple[Finding, ...]  # others that it passes
+    others: tuple[tuple[Finding, Finding], ...]  # every other finding whose verdict it changes, as it stands before and after
+
+    @property
+    def newly_failing(self) -> tuple[Finding, ...]:
+        """The others that it passes."""
+        return tuple(after for before, after in self.others if after.verdict in FAILING and before.verdict not in FAILING)
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +85,7 @@ class Headroom:
     report: Report
     rooms: tuple[Room, ...]
     ceilings: tuple[Ceiling, ...]  # least first: the first binds
+    ceilings_lack: tuple[str, ...]  # paths: what is not known and leaves the ceilings unknown
     cures: tuple[Cure, ...]
 
 
@@ -114,21 +130,37 @@ class _Search:
                 return None
         return mass
 
-    def first_stop(self, *spots_: tuple[Spot, float]) -> tuple[float, Key] | None:
-        """The least mass that uses up a margin which is not used up yet, and whose it is."""
+    def first_stop(self, *spots_: tuple[Spot, float]) -> tuple[float, Finding] | None:
+        """The least mass that uses up a margin, and the limit it reaches, as it then stands."""
         slopes = self.slopes(*spots_)
-        guesses = []
-        for which, finding in self.today.items():
-            margin, slope = finding.margin or 0.0, slopes.get(which, 0.0)
-            if (finding.verdict in FAILING or margin <= 0) and slope < -1e-9:
-                return 0.0, which  # nothing is left, for certain or too close to tell, and this makes it worse
-            if margin >= 0 and slope < -1e-9 and margin / -slope < MOST:
-                guesses.append((margin / -slope, which))
-        guesses.sort()
-        exact = [
-            (mass, which) for guess, which in guesses[:3] for mass in [self.zero(which, guess, *spots_)] if mass is not None
-        ]
-        return min(exact, default=None)
+        worse = {which: self.today[which] for which, slope in slopes.items() if slope < -FLAT}
+        for finding in worse.values():
+            if (finding.margin or 0.0) <= FLAT:  # passed, too close and not inside, or at it: nothing is left to use
+                return 0.0, finding
+        guesses = sorted(((f.margin or 0.0) / -slopes[which], which) for which, f in worse.items())
+        stops = [self._at(which, guess, *spots_) for guess, which in guesses[:3] if guess < MOST]
+        stop = min((s for s in stops if s), default=None)
+        for _ in range(len(self.today)):  # slopes may change on the way: no other limit may be passed before this one
+            if stop is None:
+                return None
+            mass, which = stop
+            then = margins(self.trial(*((spot, factor * mass) for spot, factor in spots_)))
+            passed = [k for k, f in then.items() if k in self.today and _crossed(self.today[k], f) and k != which]
+            earlier = [self._at(k, mass, *spots_) for k in passed]
+            sooner = min((s for s in earlier if s and s[0] < mass - CLOSE), default=None)
+            if sooner is None:
+                return mass, then[which]
+            stop = sooner
+        return None
+
+    def _at(self, which: Key, start: float, *spots_: tuple[Spot, float]) -> tuple[float, Key] | None:
+        """Where a margin is zero, beside whose it is; None when that is nowhere ahead."""
+        mass = self.zero(which, start, *spots_)
+        return None if mass is None or mass < 0 else (mass, which)
+
+
+def _crossed(before: Finding, after: Finding) -> bool:
+    return (before.margin or 0.0) > 0 > (after.margin or 0.0) + FLAT
 
 
 def _left(finding: Finding, guarded: bool) -> float:
@@ -143,10 +175,12 @@ def headroom(report: Report, ruleset: plugins.Ruleset | None = None) -> Headroom
     rooms += [
         _tank_room(search, item) for item in (*report.rig.tow_items, *report.rig.trailer_items) if item.tank and item.station
     ]
+    spot, lacks = _balance(report)
     return Headroom(
         report,
         tuple(rooms),
-        _ceilings(search),
+        _ceilings(search, spot) if spot else (),
+        lacks,
         tuple(_cure(search, f, places) for f in search.today.values() if f.verdict in FAILING),
     )
 
@@ -155,9 +189,7 @@ def _room(search: _Search, spot: Spot) -> Room:
     stop = search.first_stop((spot, 1.0))
     if stop is None:
         return Room(spot, None, None)
-    mass, which = stop
-    then = margins(search.trial((spot, mass))).get(which, search.today[which])
-    return Room(spot, mass, then)
+    return Room(spot, *stop)
 
 
 def _tank_room(search: _Search, item: Item) -> Room:
@@ -167,22 +199,29 @@ def _tank_room(search: _Search, item: Item) -> Room:
     volume = item.tank.volume.number
     filled = item.tank.filled.number if item.tank.filled.dimension == "volume" else item.tank.filled.number * volume
     vehicle = item.path.partition(".")[0]
-    found = _room(search, Spot(vehicle, item.name, item.station))
+    found = _room(search, Spot(vehicle, item.name, item.station, tank=True))
     return dataclasses.replace(found, most=max(0.0, (volume - (filled if item.aboard else 0.0)) * density))
 
 
-def _ceilings(search: _Search) -> tuple[Ceiling, ...]:
+def _balance(report: Report) -> tuple[Spot | None, tuple[str, ...]]:
+    """The spot on the trailer where added mass leaves the coupling's share as it is; else the paths that would tell."""
+    facts: Facts = report.facts
+    share, reach = facts.find("coupling.share"), report.rig.get(statics.REACH)
+    if isinstance(share, tuple):
+        return None, tuple(m.path for m in share)
+    if share.load and share.estimate and share.estimate.at_least:  # a bound is not the present share
+        return None, tuple(m.path for m in to_weigh(share.load))
+    if reach is None:
+        return None, (statics.REACH,)
+    at = Stated("trial", reach.number * (1 - nominal(share.value)), reach.line, "length", reach.unit)
+    return Spot("trailer", "the present balance", at), ()
+
+
+def _ceilings(search: _Search, balance: Spot) -> tuple[Ceiling, ...]:
     """The heaviest trailer under each limit when mass is added so that the coupling's share stays what it is."""
-    facts: Facts = search.report.facts
-    share, gross = facts.find("coupling.share"), facts.find("trailer.gross")
-    reach = search.report.rig.get(statics.REACH)
-    if isinstance(share, tuple) or isinstance(gross, tuple) or reach is None:
-        return ()
-    if share.estimate and share.estimate.at_least:  # a lower bound is not the present share
-        return ()
-    part, whole = nominal(share.value), nominal(gross.value)
-    at = Stated("trial", reach.number * (1 - part), reach.line, "length", reach.unit)
-    spot = (Spot("trailer", "the present balance", at), 1.0)
+    gross = search.report.facts.find("trailer.gross")
+    assert not isinstance(gross, tuple), "there is no share without it"
+    whole, spot = nominal(gross.value), (balance, 1.0)
     slopes = search.slopes(spot)
     found = []
     for which, finding in search.today.items():
@@ -197,8 +236,12 @@ def _ceilings(search: _Search) -> tuple[Ceiling, ...]:
 def _carried(rig: Rig, spot: Spot) -> float:
     """What can be taken away at a spot, kg: a tank's contents, or what stands there and is neither person nor tank."""
     items = rig.tow_items if spot.vehicle == "tow_vehicle" else rig.trailer_items
-    here = [i for i in items if i.station and i.aboard and not i.person and abs(i.station.number - spot.station.number) < 1e-3]
-    there = [i for i in here if i.tank and i.name == spot.name] or [i for i in here if not i.tank]
+    there = [
+        i
+        for i in items
+        if i.station and i.aboard and not i.person and abs(i.station.number - spot.station.number) < 1e-3
+        if (i.tank is not None) == spot.tank and (not spot.tank or i.name == spot.name)
+    ]
     return sum(nominal(statics.mass(Ask(rig, Figures()), item)) for item in there)
 
 
@@ -237,7 +280,10 @@ def _clearing(search: _Search, which: Key, guess: float, *spots_: tuple[Spot, fl
         return None
     mass += CLOSE  # on the far side of the edge, so that the verdict is within and not a matter of the last digit
     then = margins(search.trial(*((spot, factor * mass) for spot, factor in spots_)))
-    others = [(f, then[k]) for k, f in search.today.items() if k in then and k != which]
-    cleared = tuple(after for before, after in others if before.verdict in FAILING and after.verdict not in FAILING)
-    passed = tuple(after for before, after in others if before.verdict not in FAILING and after.verdict in FAILING)
-    return Clearing(tuple(Change(spot, factor * mass) for spot, factor in spots_), mass, cleared, passed)
+    others = tuple(
+        (before, after)
+        for k, before in search.today.items()
+        for after in [then.get(k, dataclasses.replace(before, verdict="not_checked"))]
+        if k != which and after.verdict != before.verdict
+    )
+    return Clearing(tuple(Change(spot, factor * mass) for spot, factor in spots_), mass, others)

@@ -42,13 +42,25 @@ def act_of(path: str) -> Deed:
     return next((act, how) for pattern, act, how in _table() if fnmatchcase(path, pattern))
 
 
+def acts_of(report: Report, path: str) -> tuple[Deed, ...]:
+    """The acts that together make a path known in this rig.
+
+    A coupling load that is wanted by itself is known once it is weighed in whichever way is the handiest, so that nobody is
+    sent for a gauge beside two passes across a scale.
+    """
+    vertical = report.facts.loads["coupling.vertical", "coupled"]
+    wanted = vertical.tickets if path == "coupling_load" and vertical.tickets else (path,)
+    return tuple(dict.fromkeys(map(act_of, wanted)))
+
+
 def learn(report: Report) -> tuple[Act, ...]:
     """What to do next, first what settles the most."""
     findings = [f for f in report.findings if f.verdict in OPEN and f.missing]
-    lacks = {i: frozenset(act_of(m.path) for m in f.missing) for i, f in enumerate(findings)}
+    lacks = {i: frozenset(act for m in f.missing for act in acts_of(report, m.path)) for i, f in enumerate(findings)}
     paths: dict[Deed, set[str]] = {}
-    for missing in (m for f in findings for m in f.missing):
-        paths.setdefault(act_of(missing.path), set()).add(missing.path)
+    for path in {m.path for f in findings for m in f.missing}:
+        for act in acts_of(report, path):
+            paths.setdefault(act, set()).add(path)
     done: set[Deed] = set()
     acts: list[Act] = []
     while open_ := {i: need - done for i, need in lacks.items() if need - done}:

@@ -16,6 +16,7 @@ from rigmargin.judge.run import judge
 from rigmargin.spec.rig import Item, Rig
 from rigmargin.spec.stated import Stated
 
+NO_LIMIT = ("not_checked", "not_applicable", "note")
 Key = tuple[str, str, str, str]  # rule, subject, state and limit of a finding: the same check on two versions of a rig
 
 
@@ -26,6 +27,7 @@ class Spot:
     vehicle: str  # "tow_vehicle" or "trailer"
     name: str  # the station's, item's or tank's name
     station: Stated  # m ahead of the rear axle, or behind the coupling
+    tank: bool = False  # whether it is a tank, which takes and gives only its own contents
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +53,7 @@ def spots(rig: Rig) -> tuple[Spot, ...]:
 def tank_spots(rig: Rig) -> tuple[Spot, ...]:
     """Every tank whose place is known: contents can be added there, or drained."""
     return tuple(
-        Spot(vehicle, item.name, item.station)
+        Spot(vehicle, item.name, item.station, tank=True)
         for vehicle, items in (("tow_vehicle", rig.tow_items), ("trailer", rig.trailer_items))
         for item in items
         if item.tank and item.station
@@ -83,8 +85,8 @@ def key(finding: Finding) -> Key:
 
 
 def margins(report: Report) -> dict[Key, Finding]:
-    """The findings that compare a load with a limit, by their key."""
-    compared = [f for f in report.findings if f.margin is not None and f.verdict not in ("not_checked", "not_applicable")]
+    """The findings that compare a load with a limit, by their key; whether two figures agree is no limit."""
+    compared = [f for f in report.findings if f.margin is not None and not f.other[0] and f.verdict not in NO_LIMIT]
     return {key(side): side for f in compared for side in _sides(f)}
 
 

@@ -18,6 +18,8 @@ from rigmargin.spec.rig import Rig
 Loads = dict[tuple[str, str], Load]
 COUPLED, DISTRIBUTING, ALONE = "coupled", "coupled_distributing", "alone"
 ON_JACK, TRAILER_ALONE = "trailer_on_jack", "trailer_alone"
+ONE_MORNING = (COUPLED, DISTRIBUTING, ALONE)  # the states that one visit to a truck scale weighs
+GAUGE = f"weighings.{ON_JACK}.coupling"  # the reading of a noseweight gauge
 #: Loads that cannot be zero or less: tickets that say so are not of one rig, and nothing may be concluded from them. (A front
 #: axle or a coupling can be computed to less than zero, and that is a finding.)
 _POSITIVE = frozenset({"tow_vehicle.gross", "trailer.gross", "trailer.axle_group", "combination.gross"})
@@ -49,11 +51,24 @@ class Ways:
         tickets = [lack.paths for lack in lacks if lack.paths and all(path.startswith("weighings") for path in lack.paths)]
         items = [lack.paths for lack in lacks if lack.paths and not any(path.startswith("weighings") for path in lack.paths)]
         weighed = bool(estimates) and estimates[0].method in ("weighed", "weighed_and_levers")
-        by_ticket = () if weighed or not tickets else min(tickets, key=len)
+        by_ticket = () if weighed or not tickets else min(tickets, key=self._trouble)
         by_items = () if estimates or not items else min(items, key=len)
         if not estimates and not by_ticket and not by_items:
             by_ticket = _ANY_WAY
         self.made[name, state] = Load(name, state, dimension, tuple(estimates), by_ticket, by_items)
+
+    def _trouble(self, readings: tuple[str, ...]) -> tuple[bool, bool, int]:
+        """How much trouble a set of readings is: the least goes first.
+
+        A truck scale weighs the rig coupled and alone in one morning, and few people own a scale for the coupling. Behind a
+        European ball it is the other way round: a noseweight gauge is at hand, so that sets with its reading go first. A rig
+        without bars is not sent to be weighed with its bars tensioned.
+        """
+        kind = self.rig.word("coupling.kind")
+        gauge = kind == "european_ball"
+        passes = ONE_MORNING if kind == "weight_distributing" else (COUPLED, ALONE)
+        handy = all(path.split(".")[1] in passes or (gauge and path == GAUGE) for path in readings)
+        return not handy, gauge and GAUGE not in readings, len(readings)
 
     def weighed(self, read: Callable[[Ask], Value], how: str, *states: str, method: str = "weighed") -> Estimate | Lack:
         """An estimate from the tickets of ``states``."""
@@ -64,6 +79,8 @@ class Ways:
             value = read(ask)
         except ZeroDivisionError:  # what it is a share of came out as nothing: such tickets tell no share
             return Lack(tuple(f"weighings.{state}.front" for state in states))
+        if method == "lower_bound" and ask.missing:
+            return Lack(())  # the readings of a bound would not weigh it
         tickets = [self.tickets.latest[s] for s in states if s in self.tickets.latest]
         changed = any(self.tickets.changed(ticket) for ticket in tickets)
         origin = " and ".join(ticket.path for ticket in tickets)

@@ -6,11 +6,13 @@ Laid out here once as plain text; the terminal, Markdown, HTML and JSON forms on
 from __future__ import annotations
 
 import json as json_text
+import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from rigmargin import __version__
-from rigmargin.advice.headroom import Clearing, Headroom, Room
+from rigmargin.advice.headroom import FAILING, Clearing, Headroom, Room
+from rigmargin.advice.learn import act_of
 from rigmargin.advice.trial import Change, Spot
 from rigmargin.judge.finding import Finding
 from rigmargin.report import words
@@ -22,6 +24,13 @@ if TYPE_CHECKING:
     from rich.console import Console
 
 LINES = 6  # of the heaviest trailers, those a terminal shows
+EFFECTS = {  # of a change on another finding, by the verdict after it
+    "within": "also settles",
+    "at_limit": "brings to its limit",
+    "too_close": "but leaves too close to tell",
+    "not_checked": "but leaves not checked",
+}
+USED_UP = {"too_close": "already too close to tell", "at_limit": "nothing remains"}
 VEHICLES = {"tow_vehicle": "tow vehicle", "trailer": "trailer"}
 
 
@@ -52,6 +61,9 @@ class HeadroomView:
     headline: str
     rooms: tuple[RoomRow, ...]
     ceilings: tuple[tuple[str, str], ...]  # heaviest trailer, and the limit that says so
+    no_spot: str  # said where there are no rooms
+    no_ceiling: str  # said where there are no ceilings
+    no_way: str  # said of a cure without ways
     cures: tuple[CureRow, ...]
     cautions: tuple[str, ...]
     version: str
@@ -68,6 +80,9 @@ def view(room: Headroom, system: str = "rig") -> HeadroomView:
         ceilings=tuple(
             (shown.number(c.mass, "mass", DOWN), printable(words.compared_words(c.stops, rig))) for c in room.ceilings
         ),
+        no_spot="The file names no station, and nothing in it has a place: there is no spot to add to.",
+        no_ceiling=_lack(room.ceilings_lack),
+        no_way="No single removal or move of what is listed clears it.",
         cures=tuple(
             CureRow(
                 printable(words.sentence(c.finding, rig, shown)),
@@ -78,10 +93,20 @@ def view(room: Headroom, system: str = "rig") -> HeadroomView:
         cautions=(
             "Each row stands by itself: what is added at one place is no longer free at another. Only limits that are known "
             "can stop anything; what the report lists as not checked is not in these figures.",
+            "What may be added goes to the limit itself. Loads are known only to within their uncertainty, so stop short of it "
+            "by at least as much as the report shows beside the load, and weigh again.",
             words.CAUTIONS[1],
             words.CAUTIONS[3],
         ),
         version=__version__,
+    )
+
+
+def _lack(paths: tuple[str, ...]) -> str:
+    return (
+        f"Not known yet: {', '.join(dict.fromkeys(act_of(path)[0] for path in paths))}."
+        if paths
+        else "No limit that is known stops it."
     )
 
 
@@ -95,9 +120,10 @@ def _room(room: Room, rig: Rig, shown: Display) -> RoomRow:
         return RoomRow(where, "not known", "no limit that is known stops it", "")
     stops = printable(words.compared_words(room.stops, rig))
     if room.mass == 0:
-        return RoomRow(where, shown.number(0.0, "mass"), stops, "nothing is left")
-    note = "the tank is full before that" if room.most is not None and room.most < room.mass else ""
-    return RoomRow(where, shown.number(room.mass, "mass", DOWN), stops, note)
+        return RoomRow(where, shown.number(0.0, "mass"), stops, USED_UP.get(room.stops.verdict, "already passed"))
+    if room.most is not None and room.full_first:
+        return RoomRow(where, shown.number(room.most, "mass", DOWN), "The tank is full; no limit that is known is reached", "")
+    return RoomRow(where, shown.number(room.mass, "mass", DOWN), stops, "")
 
 
 def _grouped(rows: list[RoomRow]) -> tuple[RoomRow, ...]:
@@ -117,12 +143,18 @@ def _change(changes: tuple[Change, ...], shown: Display) -> str:
 
 def _others(way: Clearing, rig: Rig) -> str:
     """What else a change does."""
-    parts = []
-    if way.newly_within:
-        parts.append("also clears " + "; ".join(_short(f, rig) for f in way.newly_within))
-    if way.newly_failing:
-        parts.append("but passes " + "; ".join(_short(f, rig) for f in way.newly_failing))
-    return ", ".join(parts) or "nothing else changes its verdict"
+    by_effect: dict[str, list[str]] = {}
+    for before, after in way.others:
+        by_effect.setdefault(_effect(before, after), []).append(_short(after, rig))
+    return (
+        ", ".join(f"{effect} {'; '.join(names)}" for effect, names in by_effect.items()) or "nothing else changes its verdict"
+    )
+
+
+def _effect(before: Finding, after: Finding) -> str:
+    if after.verdict in FAILING:
+        return "but passes"
+    return "also clears" if before.verdict in FAILING and after.verdict == "within" else EFFECTS[after.verdict]
 
 
 def _short(finding: Finding, rig: Rig) -> str:
@@ -144,16 +176,17 @@ def show(view_: HeadroomView, console: Console) -> None:
     grid.add_column("then this stops it", overflow="fold")
     for row in view_.rooms:
         grid.add_row(Text(row.where), Text(row.may_add), Text(f"{row.stops}{f' ({row.note})' if row.note else ''}"))
-    console.print(grid)
-    if view_.ceilings:
-        console.print(Text("Heaviest trailer at the present share on the coupling, the lowest first:", style="bold"))
-        for mass, limit in view_.ceilings[:LINES]:
-            console.print(Padding(Text(f"{mass}: {limit}"), (0, 0, 0, 2)))
+    console.print(grid if view_.rooms else Text(view_.no_spot))
+    console.print(Text("Heaviest trailer at the present share on the coupling, the lowest first:", style="bold"))
+    lines = [f"{mass}: {limit}" for mass, limit in view_.ceilings[:LINES]]
+    for line in lines or [view_.no_ceiling]:
+        console.print(Padding(Text(line), (0, 0, 0, 2)))
     for cure in view_.cures:
         console.print(Text(f"To clear: {cure.finding}", style="bold"))
-        for change, other in cure.ways or (("no single removal or move clears it", "see what may be combined"),):
-            console.print(Padding(Text(f"{change} ({other})"), (0, 0, 0, 2)))
-    console.print(Text(view_.cautions[0], style="dim"))
+        for line in [f"{change} ({other})" for change, other in cure.ways] or [view_.no_way]:
+            console.print(Padding(Text(line), (0, 0, 0, 2)))
+    for caution in view_.cautions[:2]:
+        console.print(Text(caution, style="dim"))
     console.print()
 
 
@@ -172,7 +205,7 @@ def markdown(room: Headroom, system: str) -> str:
 
 
 def json(room: Headroom, system: str) -> str:
-    """For machines: kg, rounded like the report."""
+    """For machines: kg, to a tenth; room is rounded down, what must go is rounded up."""
     return json_text.dumps(_document(room), indent=1, ensure_ascii=False, allow_nan=False) + "\n"
 
 
@@ -183,32 +216,37 @@ def _document(room: Headroom) -> dict[str, Any]:
         "rigmargin": __version__,
         "rig": {"name": rig.name, "file": file_name(rig)},
         "unit": "kg",
+        "overall": room.report.overall,
         "rooms": [
             {
                 "vehicle": r.spot.vehicle,
                 "at": r.spot.name,
-                "may_add": _kg(r.mass),
-                "stops": _id(r.stops),
-                "tank_takes": _kg(r.most),
+                "may_add": _down(r.may_add),
+                "stops": None if r.stops is None or r.full_first else _id(r.stops, rig),
+                "tank_takes": _down(r.most),
             }
             for r in room.rooms
         ],
-        "heaviest_trailer": [{"mass": _kg(c.mass), "limit": _id(c.stops)} for c in room.ceilings],
-        "cures": [{"finding": _id(c.finding), "ways": [_way(w) for w in (*c.removals, *c.moves)]} for c in room.cures],
+        "heaviest_trailer": [{"mass": _down(c.mass), "limit": _id(c.stops, rig)} for c in room.ceilings],
+        "heaviest_trailer_needs": list(room.ceilings_lack),
+        "cures": [
+            {"finding": _id(c.finding, rig), "ways": [_way(w, rig) for w in (*c.removals, *c.moves)]} for c in room.cures
+        ],
     }
 
 
-def _kg(value: float | None) -> float | None:
-    return None if value is None else round(value, 1) + 0.0
+def _down(value: float | None) -> float | None:
+    return None if value is None else math.floor(round(value * 10, 6)) / 10 + 0.0
 
 
-def _id(finding: Finding | None) -> dict[str, str] | None:
-    return None if finding is None else {"rule": finding.rule, "subject": finding.subject, "state": finding.state}
+def _id(finding: Finding, rig: Rig) -> dict[str, str]:
+    limit = words.limit_words(finding, rig)
+    return {"rule": finding.rule, "subject": finding.subject, "state": finding.state, "limit": limit}
 
 
-def _way(way: Clearing) -> dict[str, Any]:
+def _way(way: Clearing, rig: Rig) -> dict[str, Any]:
+    mass = math.ceil(round(way.mass * 10, 6)) / 10
     return {
-        "changes": [{"vehicle": c.spot.vehicle, "at": c.spot.name, "mass": _kg(c.mass)} for c in way.changes],
-        "newly_within": [_id(f) for f in way.newly_within],
-        "newly_failing": [_id(f) for f in way.newly_failing],
+        "changes": [{"vehicle": c.spot.vehicle, "at": c.spot.name, "mass": math.copysign(mass, c.mass)} for c in way.changes],
+        "other_verdicts": [{**_id(after, rig), "from": before.verdict, "to": after.verdict} for before, after in way.others],
     }
