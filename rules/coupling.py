@@ -105,7 +105,7 @@ def _bands() -> dict[tuple[str, str], tuple[float, float, str]]:
         "gross": ".gross",
         "reach": ".coupling_to_axle_centre",
     },
-    basis="The maker's band if the file gives one; otherwise common practice by kind and region, which is not a legal limit.",
+    basis="The maker's band if the file gives one; otherwise common practice by kind and region, which is a custom and no law.",
     quantity="The coupling's share of the loaded trailer",
     limit_name="the band",
     why="Too little on the coupling and the trailer sways; too much overloads coupling and rear axle. Move cargo to correct "
@@ -132,7 +132,10 @@ def coupling_share(
     found = [_bands()[group, region] for region in sorted(regions(places)) if (group, region) in _bands()]
     if not found:
         return undecided("tow_vehicle.coupling_share_band", reason="no customary band is on file for these places")
-    least, most = min(b[0] for b in found), max(b[1] for b in found)
+    least, most = max(b[0] for b in found), min(b[1] for b in found)
+    if least > most:
+        reason = "the customs of these places exclude each other: ask the makers for a band"
+        return undecided("tow_vehicle.coupling_share_band", reason=reason)
     notes = tuple(dict.fromkeys(b[2] for b in found))
     cures = _shift(load, least, most, gross, reach)
     return band(load, least, most, limit_name="the customary band (common practice)", notes=notes, cures=cures)
@@ -161,7 +164,7 @@ def _shift(load: Value, low: float, high: float, gross: Value | None, reach: Val
     basis="Germany, StVZO section 44(3), read in a 2022 copy: at least 4 % of the actual trailer mass, but 25 kg is always "
     "enough. Elsewhere a customary floor.",
     quantity="The load on the coupling",
-    limit_name="the in-use floor of 4 % of the trailer, at most 25 kg,",
+    limit_name="the in-use floor (4 % of the trailer, at most 25 kg)",
     why="A coupling with nothing on it lets the trailer lift the rear axle and sway.",
     unless="It speaks of European ball couplings and trailers of up to 3,500 kg.",
     cures=("Move cargo forward in the trailer.",),

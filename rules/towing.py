@@ -40,17 +40,18 @@ def towing_limit(
     places: tuple[str, ...] | None = None,
 ) -> Answer:
     """The loaded trailer (or, where the figure speaks of that, the load on its own axles) against the maker's trailer limit."""
-    axles = "the tow vehicle's maximum trailer mass, which speaks of the trailer's own axles,"
+    name, what = "the tow vehicle's maximum trailer mass for the trailer's own axles", "The load on the trailer's own axles"
     if speaks_of == "whole_trailer" or (speaks_of is None and places and regions(places) <= WHOLE_TRAILER and regions(places)):
         return at_most(load, limit)
     if speaks_of == "axles":
         if on_axles is None:
             return undecided("weighings.coupled.trailer_axles", reason="the load on the trailer's own axles is not known")
-        return at_most(on_axles, limit, limit_name=axles)
+        return at_most(on_axles, limit, limit_name=name, quantity=what)
     if nominal(load) <= nominal(limit):
         return at_most(load, limit, notes=("It holds whether the figure means the whole trailer or the load on its axles.",))
     if on_axles is not None and nominal(on_axles) > nominal(limit):
-        return at_most(on_axles, limit, limit_name=axles, notes=("The load on the axles alone already passes it.",))
+        notes = ("The load on the axles alone already passes it.",)
+        return at_most(on_axles, limit, limit_name=name, quantity=what, notes=notes)
     return undecided(
         ".max_trailer_mass.speaks_of", reason="whether the figure means the whole trailer or the load on its axles decides"
     )

@@ -5,10 +5,11 @@ from __future__ import annotations
 import csv
 import importlib.resources
 import re
+from dataclasses import dataclass
 from functools import cache
 from typing import TypeAlias
 
-from rigmargin.judge.rule import Answer, Value, at_most, nominal, rule, undecided
+from rigmargin.judge.rule import Answer, Undecided, Value, at_most, nominal, rule, undecided
 
 from .region import regions
 
@@ -60,36 +61,61 @@ def rated_load(count: float, index: Value | str | None, single: Value | None, du
     return min(known, key=nominal) if known else None
 
 
+@dataclass(frozen=True, slots=True)
+class _Capacity:
+    """What all tyres of one axle are rated for together, kg: between ``least`` and ``most`` where a fact is not known."""
+
+    most: Value
+    least: Value | None  # None when nothing can be claimed
+    notes: tuple[str, ...]
+    unknown: Undecided | None = None  # the fact that decides between the two
+
+
 def _capacity(
     count: Value, index: Value | str | None, single: Value | None, dual: Value | None, size: str | None, kind: str | None,
     vehicle: Vehicle | None, places: tuple[str, ...] | None,
-) -> tuple[Value, tuple[str, ...]] | Answer:  # fmt: skip
-    """What all tyres of one axle are rated for together in kg, with plain sentences on how; or what is missing."""
+) -> _Capacity | Undecided:  # fmt: skip
+    """The rating of all tyres of one axle, with plain sentences on how; or what is missing for any."""
     number = nominal(count)
     rated = rated_load(number, index, single, dual)
+    if rated is None and number == 4:
+        dual_missing = undecided(".tyres.max_load_dual", reason="no load rating for dual wheels is given")
+        alone = rated_load(2, index, single, dual)  # a tyre of a pair never carries more than it does alone
+        return dual_missing if alone is None else _Capacity(number * alone, None, (), dual_missing)
     if rated is None:
-        paths = (".tyres.max_load_dual",) if number == 4 else (".tyres.load_index", ".tyres.max_load_single")
-        return undecided(
-            *paths, reason="no load rating for dual wheels is given" if number == 4 else "the tyre's load rating is not given"
-        )
+        return undecided(".tyres.load_index", ".tyres.max_load_single", reason="the tyre's load rating is not given")
     total = number * rated
     how = f"{number:.0f} tyres of {{mass:{nominal(rated)}}} each{', in pairs' if number == 4 else ''}."
+    divided = f"Passenger-car tyres count for their rating divided by {PASSENGER_DIVISOR:.2f} here (FMVSS 120 S5.1.2)."
     family = kind or (tyre_type(size) if size else None)
-    if vehicle == "car":
-        return total, (how,)
+    if vehicle == "car" or family not in (None, "passenger") or (places is not None and "us" not in regions(places)):
+        return _Capacity(total, total, (how,))
+    unknown = _unknown_for_divisor(family, vehicle, places)
+    least = total / PASSENGER_DIVISOR
+    return _Capacity(total, least, (how,), unknown) if unknown else _Capacity(least, least, (how, divided))
+
+
+def _unknown_for_divisor(family: str | None, vehicle: Vehicle | None, places: tuple[str, ...] | None) -> Undecided | None:
+    """The fact without which it is not known whether the passenger-car divisor holds."""
     if family is None:
-        if places is not None and "us" not in regions(places):
-            return total, (how,)
         return undecided(".tyres.size", ".tyres.type", reason="whether it is a passenger-car tyre is not known")
-    if family != "passenger":
-        return total, (how,)
-    if places is None or (vehicle is None and "us" in regions(places)):
+    if places is None or vehicle is None:
         missing = "places" if places is None else "tow_vehicle.kind"
         return undecided(missing, reason="a passenger-car tyre counts for less in the United States on all but cars")
-    if "us" not in regions(places):
-        return total, (how,)
-    divided = f"Passenger-car tyres count for their rating divided by {PASSENGER_DIVISOR:.2f} here (FMVSS 120 S5.1.2)."
-    return total / PASSENGER_DIVISOR, (how, divided)
+    return None
+
+
+def _held(load: Value, capacity: _Capacity, name: str, notes: tuple[str, ...], factor: Value = 1.0) -> Answer:
+    """The load against the capacity; where a fact is not known, only when both its readings say the same."""
+    most, notes = capacity.most * factor, (*capacity.notes, *notes)
+    if capacity.unknown is None:
+        return at_most(load, most, limit_name=name, notes=notes)
+    if nominal(load) > nominal(most):
+        return at_most(load, most, limit_name=name, notes=(*notes, f"Passed whatever is not known: {capacity.unknown.reason}."))
+    if capacity.least is not None and nominal(load) <= nominal(capacity.least * factor) * (1 + _DUST):
+        reason = f"Counted at the lower rating, because it is not known: {capacity.unknown.reason}."
+        return at_most(load, capacity.least * factor, limit_name=name, notes=(*notes, reason))
+    return capacity.unknown
 
 
 _TYRE_NEEDS = {
@@ -127,10 +153,9 @@ def tyre_capacity(
 ) -> Answer:  # fmt: skip
     """The load on each axle against the rating of its tyres together, at their reference pressure, taken to share evenly."""
     found = _capacity(count, index, single, dual, size, kind, vehicle, places)
-    if not isinstance(found, tuple):
+    if not isinstance(found, _Capacity):
         return found
-    capacity, notes = found
-    return at_most(load, capacity, limit_name="what its tyres are rated for", notes=notes)
+    return _held(load, found, "what its tyres are rated for", ())
 
 
 @rule(
@@ -156,12 +181,11 @@ def tyre_inflation(
 ) -> Answer:  # fmt: skip
     """The load on each axle against what its tyres carry at their cold pressure."""
     found = _capacity(count, index, single, dual, size, kind, vehicle, places)
-    if not isinstance(found, tuple):
+    if not isinstance(found, _Capacity):
         return found
-    capacity, notes = found
     name = "what its tyres carry at their cold pressure"
     if nominal(cold) >= nominal(reference) - PRESSURE_STEP:
-        return at_most(load, capacity, limit_name=name, notes=(*notes, "The cold pressure is that of the rating."))
+        return _held(load, found, name, ("The cold pressure is that of the rating.",))
     ratio = cold / reference
     if nominal(ratio) < LEAST_SHARE - _DUST:
         return undecided(
@@ -170,4 +194,4 @@ def tyre_inflation(
         )
     exponent = EXPONENT if (kind or (tyre_type(size) if size else None)) else EXPONENT_UNKNOWN
     note = f"Load falls with pressure as (P / Pref)^{exponent:g}: a model kept below published tables, not the maker's own."
-    return at_most(load, capacity * ratio**exponent, limit_name=name, notes=(*notes, note))
+    return _held(load, found, name, (note,), ratio**exponent)

@@ -31,7 +31,10 @@ def torn_rigs(path, tries):
     whole = {key: value for key, value in document.read(path).data.items() if key != "options"}
     for _ in range(tries):
         data = merged(BARE, torn(whole, chance, chance.choice([0.03, 0.1])))
-        data["coupling"]["kind"] = chance.choice([data["coupling"]["kind"], *KINDS])
+        data["coupling"]["kind"] = kind = chance.choice([data["coupling"]["kind"], *KINDS])
+        tickets = data.get("weighings", [])
+        if kind != "weight_distributing":
+            data["weighings"] = [t for t in tickets if t.get("state") != "coupled_distributing"]
         for ticket in data.get("weighings", ()):
             ticket["hitch_hardware"] = chance.choice(["yes", "yes", "no"])
             ticket["aboard"] = chance.choice(["all", "none"])

@@ -199,7 +199,8 @@ TICKET = {"increment": "10 kg", "front": "1000 kg", "rear": "1200 kg", "trailer_
 def test_a_rule_on_states_is_judged_in_each_that_was_weighed():
     rules = made(up_to.check, needs={"load": ".gross", "limit": ".max_mass"}, states=True)
     tickets = [{"state": "coupled", **TICKET}, {"state": "coupled_distributing", **TICKET, "rear": "1100 kg"}]
-    one = judged(rules, tow_vehicle={"max_mass": "3000 kg"}, weighings=tickets)
+    bars = {"coupling": {"kind": "weight_distributing"}}
+    one = judged(rules, tow_vehicle={"max_mass": "3000 kg"}, weighings=tickets, **bars)
     assert {(f.state, f.load) for f in one.findings} == {("coupled", 2200), ("coupled_distributing", 2100)}
     slack_only = judged(rules, tow_vehicle={"max_mass": "3000 kg"}, weighings=tickets[:1])
     assert [f.state for f in slack_only.findings] == ["coupled"]

@@ -83,7 +83,10 @@ def test_a_missing_load_says_which_figures_would_do_instead():
         {"trailer": {"axles": {"single": {"number": 3, "equalized": "no"}}}},
         {"weighings": [ALONE]},
         {"weighings": [{**ALONE, "hitch_hardware": "no", "aboard": "none"}]},
-        {"weighings": [{"state": "coupled_distributing", "all": "13100 lb", "increment": "20 lb"}]},
+        {
+            "coupling": {"kind": "weight_distributing"},
+            "weighings": [{"state": "coupled_distributing", "all": "13100 lb", "increment": "20 lb"}],
+        },
         {"weighings": [{"state": "coupled", "trailer_axles": {"single": "3 t"}, "increment": "20 kg"}],
          "trailer": {"axles": {"single": {}, "other": {}}}},
         {"weighings": [ALONE, {"state": "coupled", "all": "5 t", "increment": "20 kg"}]},

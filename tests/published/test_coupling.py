@@ -97,7 +97,7 @@ def test_common_practice_share_bands(kind, place, low, high):
     assert found(low - 1).verdict == found(high + 1).verdict == "outside_band"
     assert "common practice" in found(low).limit_name
     assert all(note.startswith("Common practice") for note in found(low).notes)
-    assert "which is not a legal limit" in found(low).source.basis
+    assert "which is a custom and no law" in found(low).source.basis
 
 
 def test_every_customary_band_says_that_it_is_one():

@@ -76,6 +76,7 @@ ELSEWHERE = {
     "share-band-reversed": "15 %",
     "synonyms-both": "max_mass:",
     "text-for-mapping": "weight_carrying",
+    "bars-without-bars": "coupled_distributing",
     "ticket-after-date": "2026-06-01",
     "ticket-mixed-units": "1090 kg",
     "ticket-three-axles": "[2400 lb, 2300 lb]",

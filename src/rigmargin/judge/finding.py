@@ -52,6 +52,7 @@ class Finding:
     uncertainty: float | None = None  # SI; expanded (coverage factor 2), of the margin
     at_least: bool = False  # the load is only known to be no less than this
     limit_name: str = ""  # plain words
+    quantity: str = ""  # plain words for the load, when they are not the rule's own
     limit: Stated | None = None  # the limit's own line, when it is one figure of the file
     estimate: Estimate | None = None  # how the load was made
     reason: str = ""  # plain words: why not applicable, undecided or failed; what was found

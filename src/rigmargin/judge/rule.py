@@ -36,6 +36,7 @@ class Comparison:
     limit_name: str = ""  # plain words for the limit, when it is not the rule's own
     notes: tuple[str, ...] = ()  # plain sentences on how the limit was made
     cures: tuple[str, ...] = ()  # plain sentences; "{excess}" stands for the mass to take away
+    quantity: str = ""  # plain words for the load, when it is not the rule's own
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,10 +88,16 @@ Answer: TypeAlias = Comparison | Requirement | Agreement | Remark | NotApplicabl
 
 
 def at_most(
-    load: Value, limit: Value, *, limit_name: str = "", notes: tuple[str, ...] = (), cures: tuple[str, ...] = ()
+    load: Value,
+    limit: Value,
+    *,
+    limit_name: str = "",
+    quantity: str = "",
+    notes: tuple[str, ...] = (),
+    cures: tuple[str, ...] = (),
 ) -> Comparison:
     """``load`` may not exceed ``limit`` (both in the same SI unit)."""
-    return Comparison(load, None, limit, limit_name, notes, cures)
+    return Comparison(load, None, limit, limit_name, notes, cures, quantity)
 
 
 def at_least(

@@ -147,6 +147,7 @@ def _comparison(blank: Finding, rule: Rule, answer: Comparison, known: dict[str,
         uncertainty=spread,
         at_least=bound,
         limit_name=answer.limit_name or rule.limit_name,
+        quantity=answer.quantity,
         limit=limit,
         estimate=estimate,
         reason=reason,
@@ -210,9 +211,9 @@ def _evidence(inputs: tuple[Influence, ...], known: dict[str, Known], facts: Fac
 
 
 def _name_weakest(findings: list[Finding]) -> list[Finding]:
-    """Mark the link of a chain that leaves the least margin."""
-    compared = [f for f in findings if f.margin is not None]
-    if len(compared) < 2:
+    """Mark the link of a chain that leaves the least margin, if there is one that leaves less than every other."""
+    compared = sorted((f for f in findings if f.margin is not None), key=lambda f: f.margin or 0.0)
+    if len(compared) < 2 or (compared[1].margin or 0.0) - (compared[0].margin or 0.0) < ZERO:
         return findings
-    weakest = min(compared, key=lambda f: f.margin or 0.0)
+    weakest = compared[0]
     return [dataclasses.replace(f, weakest_of=len(compared)) if f is weakest else f for f in findings]

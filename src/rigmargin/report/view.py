@@ -167,7 +167,6 @@ def _row(finding: Finding, rig: Rig, shown: Display) -> Row:
     word, mark = words.VERDICT_WORDS[finding.verdict]
     subject = words.subject_words(finding.subject, rig)
     rule = finding.source
-    bound = "at least " if finding.at_least else ""
     return Row(
         rule=finding.rule,
         title=rule.title if rule else "A check that could not be loaded",
@@ -177,7 +176,7 @@ def _row(finding: Finding, rig: Rig, shown: Display) -> Row:
         word=word,
         mark=mark,
         text=printable(words.sentence(finding, rig, shown)),
-        load="" if finding.load is None else bound + shown.number(finding.load, finding.dimension, UP),
+        load=words.load_number(finding, shown),
         limit=words.limit_number(finding, shown),
         margin=words.margin_number(finding, shown),
         spread="" if not finding.uncertainty else f"± {shown.number(finding.uncertainty, finding.dimension, UP)}",

@@ -22,6 +22,12 @@ VERDICT_WORDS = {
     "note": ("note", "i"),
     "not_applicable": ("does not apply", "–"),
 }
+#: The verdicts that end a rig's journey, with their words in the headline for one and for many.
+PASSED = {
+    "over": ("limit is passed", "limits are passed"),
+    "unmet": ("requirement is not met", "requirements are not met"),
+    "outside_band": ("figure is outside its band", "figures are outside their bands"),
+}
 CAUTIONS = (
     "Being within the limits checked is not permission to travel, and says nothing of stability, braking or road manners: "
     "static weights show none of them.",
@@ -148,7 +154,7 @@ def _capital(text: str) -> str:
 
 
 def _quantity(finding: Finding, rig: Rig) -> str:
-    words = finding.source.quantity if finding.source else finding.rule
+    words = finding.quantity or (finding.source.quantity if finding.source else finding.rule)
     return words.replace("{subject}", subject_words(finding.subject, rig)) + state_words(finding.state, rig)
 
 
@@ -193,7 +199,7 @@ def _comparison(finding: Finding, quantity: str, rig: Rig, display: Display) -> 
     dimension, limit = finding.dimension, limit_words(finding, rig)
     spread = display.number(finding.uncertainty, dimension, UP)
     known = f" ± {spread}" if finding.uncertainty > 1e-9 else ""
-    load = ("at least " if finding.at_least else "") + display.number(finding.load, dimension, UP)
+    load = load_number(finding, display)
     against = limit_number(finding, display)
     rest = display.number(abs(finding.margin), dimension, UP if finding.margin < 0 else DOWN)
     if finding.verdict == "not_checked":
@@ -220,7 +226,15 @@ def _comparison(finding: Finding, quantity: str, rig: Rig, display: Display) -> 
 
 
 def _weakest(finding: Finding) -> str:
-    return f" It is the weakest of the {finding.weakest_of} parts that could be compared." if finding.weakest_of else ""
+    return f" Of {finding.weakest_of} such limits it is the weakest." if finding.weakest_of else ""
+
+
+def load_number(finding: Finding, display: Display) -> str:
+    """The load's figure; rounded up, but down where it must not be too small."""
+    if finding.load is None:
+        return ""
+    towards = DOWN if finding.high is None and finding.low is not None else UP
+    return ("at least " if finding.at_least else "") + display.number(finding.load, finding.dimension, towards)
 
 
 def limit_number(finding: Finding, display: Display) -> str:
@@ -244,12 +258,13 @@ def headline(report: Report, display: Display) -> str:
     """The one sentence an owner reads first: the overall answer, and what binds."""
     judged = [f for f in report.findings if f.verdict not in ("not_applicable", "note")]
     counts, rig = report.counts, report.rig
-    passed = sum(counts.get(v, 0) for v in ("over", "unmet", "outside_band"))
+    passed = sum(counts.get(v, 0) for v in PASSED)
     open_ = sum(counts.get(v, 0) for v in ("rule_failed", "conflict", "too_close", "not_checked"))
-    worst = next((f for f in judged if f.verdict in ("over", "unmet", "outside_band")), None)
+    worst = next((f for f in judged if f.verdict in PASSED), None)
     left = f" {_count(open_, 'more could', 'more could')} not be settled." if open_ and passed else ""
     if worst is not None:
-        return f"{_count(passed, 'limit is', 'limits are')} passed. {sentence(worst, rig, display)}{left}"
+        said = [_count(counts[v], *PASSED[v]) for v in PASSED if v in counts]
+        return f"{_capital(', '.join(said))}. {sentence(worst, rig, display)}{left}"
     tight = report.tightest
     binds = f" Least margin: {_uncapital(sentence(tight, rig, display))}" if tight else ""
     if open_:

@@ -190,7 +190,16 @@ def _tickets(document: Document) -> list[Problem]:
                 problems.append(document.problem(path, found, "one or the other", cure, at_key=True))
         problems += _wrong_for_state(document, base, ticket)
         problems += _odd_ticket(document, base, ticket)
+        kind = _map(document.data, "coupling").get("kind")
+        if ticket.get("state") == "coupled_distributing" and kind in OTHER_KINDS:
+            found = f"a weighing with bars tensioned, but coupling.kind {kind}"
+            cure = "correct the state or the coupling's kind"
+            problems.append(document.problem((*base, "state"), found, "bars only on a weight_distributing coupling", cure))
     return problems
+
+
+#: Couplings that have no distributing bars.
+OTHER_KINDS = ("weight_carrying", "fifth_wheel", "gooseneck", "pintle", "european_ball")
 
 
 def _odd_ticket(document: Document, base: Key, ticket: dict[str, Any]) -> Iterator[Problem]:
