@@ -154,6 +154,86 @@ def weighed_agrees_computed(weighed: Value | None = None, computed: Value | None
     )
 
 
+_WEIGHED_TWICE = {
+    subject: {"weighed": f"{fact}@{state}weighed", "other": f"{fact}@{state}rival"}
+    for subject, fact, state in (
+        ("coupling", ".vertical", ""),
+        ("trailer", ".gross", ""),
+        ("combination", ".gross", ""),
+        ("tow_vehicle.axles.*", ".", ""),
+        ("tow_vehicle", ".gross", ""),
+    )
+}
+
+
+def _contradicted(weighed: Value | None, other: Value | None) -> Answer:
+    if weighed is None or other is None:
+        return not_applicable("no two weighings of it contradict each other")
+    return agree(
+        weighed,
+        other,
+        one_name="the {subject} as weighed one way",
+        other_name="as weighed another way",
+        used="both cannot be right: copy the tickets again, and weigh again if they are of different loadings",
+        coverage=CLOSURE,
+    )
+
+
+@rule(
+    "weighings-agree",
+    title="Two weighings of one load do not contradict each other",
+    each=_WEIGHED_TWICE,
+    needs={},
+    basis="Arithmetic: parts and totals of one ticket, and the ways from several tickets to one load, must agree within three "
+    "standard uncertainties.",
+    quantity="What was weighed on the {subject}",
+    limit_name="another weighing of it",
+    why="A verdict that rests on one of two weighings which contradict each other is worth nothing: where they would give "
+    "different verdicts, none is given.",
+    unless="It needs the load weighed in two ways.",
+    example="Front 3,000 and rear 4,000 lb on a ticket that prints 9,000 lb for the tow vehicle: 2,000 lb apart.",
+)
+def weighings_agree(weighed: Value | None = None, other: Value | None = None) -> Answer:
+    """Each load that was weighed in two ways, the one against the other."""
+    return _contradicted(weighed, other)
+
+
+@rule(
+    "weighings-agree-alone",
+    title="Two weighings of the tow vehicle alone do not contradict each other",
+    each="tow_vehicle",
+    needs={"weighed": ".gross@alone:weighed", "other": ".gross@alone:rival"},
+    basis="Arithmetic: parts and totals of one ticket must agree within three standard uncertainties.",
+    quantity="What was weighed on the tow vehicle alone",
+    limit_name="another weighing of it",
+    why="The coupling load and the whole trailer are differences to this weighing.",
+    unless="It needs the tow vehicle alone weighed in two ways.",
+    example="Front 3,000 and rear 3,000 lb on a ticket that prints 6,900 lb in all: 900 lb apart.",
+)
+def weighings_agree_alone(weighed: Value | None = None, other: Value | None = None) -> Answer:
+    """The tow vehicle alone, weighed in two ways, the one against the other."""
+    return _contradicted(weighed, other)
+
+
+@rule(
+    "weighings-used",
+    title="No ticket was left aside without saying so",
+    each="tow_vehicle",
+    needs={"unused": "unused_weighings"},
+    basis="The newest ticket of each state is used; two of one day and one loading with different readings are read as one.",
+    quantity="Tickets that were not used",
+    limit_name="every ticket",
+    why="An older ticket may show what the newer does not.",
+    unless="It speaks only of tickets that gave way to a newer one.",
+    example="Coupled on 1 May and on 4 July: the ticket of 1 May is not used.",
+)
+def weighings_used(unused: tuple[str, ...]) -> Answer:
+    """The tickets that gave way to a newer one of the same state."""
+    if not unused:
+        return not_applicable("every ticket is used")
+    return remark(None, f"{', '.join(unused)} gave way to a later one of the same state")
+
+
 @rule(
     "side-balance",
     title="What each side of an axle carries is known",

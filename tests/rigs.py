@@ -9,7 +9,7 @@ from rigmargin.spec import units
 from rigmargin.spec.rig import parse
 
 POUND = 0.45359237  # kg, by definition
-BARE = {"rig": 1, "name": "a test", "tow_vehicle": {}, "coupling": {"kind": "weight_carrying"}, "trailer": {}}
+BARE = {"rig": 1, "name": "a test", "tow_vehicle": {}, "coupling": {"kind": "weight_carrying"}, "trailer": {"load": {}}}
 
 
 def merged(base, over):

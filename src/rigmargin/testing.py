@@ -40,12 +40,12 @@ from rigmargin.judge.rule import Rule
 from rigmargin.judge.run import judge_subject
 from rigmargin.loads.derive import COUPLED, NAMES
 from rigmargin.loads.estimate import Estimate, Load
-from rigmargin.loads.facts import CLAIMED, Facts, path_of
+from rigmargin.loads.facts import CLAIMED, RIVAL, UNUSED, Facts, path_of
 from rigmargin.loads.value import Figures
 from rigmargin.report.display import Display
 from rigmargin.report.words import sentence
 from rigmargin.spec import document, units
-from rigmargin.spec.rig import parse
+from rigmargin.spec.rig import Weighing, parse
 from rigmargin.spec.stated import Stated
 
 _BARE = "{rig: 1, name: a case, tow_vehicle: {}, coupling: {kind: weight_carrying}, trailer: {}}"
@@ -124,12 +124,13 @@ def _facts(case: Case, rule: Rule, subject: str) -> Facts:
         raise ValueError(f"{case.file}: case {case.name!r}: rule {rule.id} takes no {sorted(unknown)}, but {sorted(needs)}")
     paths = {name: path_of(subject, needs[name]) for name in case.given}
     stated = {path: _stated(path, case.given[name]) for name, path in paths.items() if not _is_load(path)}
+    left = stated.pop(UNUSED, None)
     claimed = stated.pop(CLAIMED, None)
     for path in claimed.value if claimed and isinstance(claimed.value, tuple) else ():
         stated[path] = Stated(path, 1.0, 1, "mass", "kg", source="brochure")
     bare = parse(_BARE, case.file)
     names = {path: figure.value for path, figure in stated.items() if path in bare.names and isinstance(figure.value, tuple)}
-    facts = Facts(dataclasses.replace(bare, stated=stated, names=names))
+    facts = Facts(dataclasses.replace(bare, stated=stated, names=names, weighings=_given_way(left)))
     facts.loads.clear()
     figures = Figures()
     for name, path in paths.items():
@@ -143,6 +144,15 @@ def _facts(case: Case, rule: Rule, subject: str) -> Facts:
         if _is_load(path) and (name, state) not in facts.loads and state == COUPLED and "@coupled" not in path:
             facts.loads[name, COUPLED] = Load(name, COUPLED, "mass", (), (f"weighings.coupled.{name.rpartition('.')[2]}",), ())
     return facts
+
+
+def _given_way(left: Stated | None) -> tuple[Weighing, ...]:
+    """Tickets of one state of which all but the last gave way."""
+    if left is None or not left.value or not isinstance(left.value, tuple):
+        return ()
+    days = [f"2026-01-{day + 1:02}" for day in range(len(left.value) + 1)]
+    readings = [{"all": Stated(f"weighings[{i}].all", 1.0, 1, "mass", "kg")} for i in range(len(days))]
+    return tuple(Weighing(i, "alone", day, readings[i], None, True) for i, day in enumerate(days))
 
 
 def _is_load(path: str) -> bool:
@@ -167,7 +177,13 @@ def _stated(path: str, value: Any) -> Stated:
 def _load(path: str, value: Any, figures: Figures) -> Load:
     name, state, method = Facts.parts(path)
     stated = _stated(path, value)
-    method = "lower_bound" if isinstance(value, dict) and value.get("at_least") == "yes" else method or "weighed"
+    method = (
+        "lower_bound"
+        if isinstance(value, dict) and value.get("at_least") == "yes"
+        else "weighed"
+        if method in ("", RIVAL)
+        else method
+    )
     estimate = Estimate(figures.of(stated), method, "given by the case", path)
     return Load(name, state, stated.dimension, (estimate,), (), ())
 

@@ -24,7 +24,10 @@ trailer: {{}}
 
 def payload(limit, people, cargo=0, coupling=0):
     aboard = {**{f"person {i}": mass for i, mass in enumerate(people)}, "cargo": cargo}
-    lines = "\n".join(f"    {name}: {{mass: {{value: {mass} lb, plus_or_minus: 0 lb}}}}" for name, mass in aboard.items())
+    lines = "\n".join(
+        f"    {name}: {{mass: {{value: {mass} lb, plus_or_minus: 0 lb}}, person: {'no' if name == 'cargo' else 'yes'}}}"
+        for name, mass in aboard.items()
+    )
     report = judge(parse(RIG.format(limit=limit, people=lines, coupling=coupling), "limit.yaml"))
     return next(f for f in report.findings if f.rule == "payload")
 

@@ -16,6 +16,9 @@ FAILING = {"over", "outside_band", "unmet", "conflict"}
 NEVER = {
     "coupling-chain": FAILING,  # a part that is not listed is unknown, not too weak
     "distribution-weighed": FAILING,  # a weighing that is missing is unknown
+    "weighings-agree": {"within", "not_checked"},  # it speaks only of a contradiction
+    "weighings-agree-alone": {"within", "not_checked"},
+    "weighings-used": FAILING | {"within", "not_checked"},  # it only tells
     "side-balance": FAILING | {"within", "not_checked"},  # it only tells
     "limits-from-labels": FAILING | {"within"},  # a limit that was not read on its label is not known
     # with one figure there is nothing to compare
@@ -29,6 +32,7 @@ COMPARE = set(RULES) - {
     "coupling-chain", "distribution-weighed", "payload-agreement", "brake-controller", "trailer-brakes", "breakaway",
     "tickets-one-loading", "tickets-fit-levers", "tickets-axle-order", "weighed-agrees-computed", "coupling-load-agrees",
     "labels-axles", "labels-combination", "labels-trailer", "limits-from-labels", "side-balance",
+    "weighings-agree", "weighings-agree-alone", "weighings-used",
 }  # fmt: skip
 
 

@@ -55,6 +55,7 @@ class Finding:
     quantity: str = ""  # plain words for the load, when they are not the rule's own
     limit: Stated | None = None  # the limit's own line, when it is one figure of the file
     estimate: Estimate | None = None  # how the load was made
+    rival: Estimate | None = None  # another estimate, with which the verdict would be another
     reason: str = ""  # plain words: why not applicable, undecided or failed; what was found
     expected: str = ""  # plain words: of a requirement
     other: tuple[str, str] = ("", "")  # of a conflict: the names of the two figures

@@ -65,7 +65,7 @@ class Agreement:
 class Remark:
     """A figure worth knowing that is held against nothing. SI unit."""
 
-    load: Value
+    load: Value | None  # None when there is only something to say
     reason: str  # plain words: why it is not judged
 
 
@@ -124,8 +124,8 @@ def agree(one: Value, other: Value, *, one_name: str, other_name: str, used: str
     return Agreement(one, other, one_name, other_name, used, coverage)
 
 
-def remark(load: Value, reason: str) -> Remark:
-    """A figure (SI) worth knowing that is judged against nothing, for ``reason``."""
+def remark(load: Value | None, reason: str) -> Remark:
+    """A figure (SI) worth knowing, or only something to say, that is judged against nothing; ``reason`` says why."""
     return Remark(load, reason)
 
 

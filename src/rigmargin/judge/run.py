@@ -65,11 +65,28 @@ def _judge(rule: Rule, needs: dict[str, str], subject: str, pattern: str, state:
         if absent:
             missing = tuple(dict.fromkeys(m for each in absent for m in each))
             return dataclasses.replace(blank, verdict="not_checked", missing=missing, limit_name=rule.limit_name)
-        answer = rule.check(**{name: fact.value for name, fact in known.items()})
-        return _finding(blank, rule, answer, known, facts)
+        return _contested(_answered(blank, rule, known, facts), rule, known, facts)
     except (Exception, SystemExit) as error:  # a rule may be a stranger's: its failure is a finding and the others go on
         reason = f"rule {rule.id} ({rule.origin}) failed: {type(error).__name__}: {error}"
         return dataclasses.replace(blank, verdict="rule_failed", reason=reason)
+
+
+def _answered(blank: Finding, rule: Rule, known: dict[str, Known], facts: Facts) -> Finding:
+    answer = rule.check(**{name: fact.value for name, fact in known.items()})
+    return _finding(blank, rule, answer, known, facts)
+
+
+def _contested(finding: Finding, rule: Rule, known: dict[str, Known], facts: Facts) -> Finding:
+    """A conflict instead of a verdict that another way of knowing the load, of the same standing, would turn into another."""
+    load = known.get("load")
+    if finding.margin is None or load is None or load.load is None:
+        return finding
+    blank = Finding(finding.rule, finding.subject, finding.state, "rule_failed", rule)
+    for rival in load.load.rivals:
+        other = Known(rival.value, load.dimension, load=dataclasses.replace(load.load, estimates=(rival,)))
+        if _answered(blank, rule, {**known, "load": other}, facts).verdict != finding.verdict:
+            return dataclasses.replace(finding, verdict="conflict", rival=rival, cures=(), excess=None)
+    return finding
 
 
 def _finding(blank: Finding, rule: Rule, answer: Answer, known: dict[str, Known], facts: Facts) -> Finding:
@@ -89,6 +106,8 @@ def _finding(blank: Finding, rule: Rule, answer: Answer, known: dict[str, Known]
         )
     if isinstance(answer, Remark):
         value = answer.load
+        if value is None:
+            return dataclasses.replace(blank, verdict="note", reason=answer.reason, evidence=words)
         return dataclasses.replace(
             blank,
             verdict="note",
@@ -130,6 +149,9 @@ def _comparison(blank: Finding, rule: Rule, answer: Comparison, known: dict[str,
     if bound and not _holds_for_more(answer, left, verdict):
         verdict, reason = "not_checked", "only a lower bound of the load is known"
         path = "weighings.coupled.tow_vehicle"
+        if estimate and estimate.lists:
+            path = estimate.lists
+            reason += f", because {'nobody' if path.startswith('tow') else 'nothing'} is listed in {path}"
         missing = (Missing(path, how_to_learn(path)),)
     load = known.get("load")
     if verdict == "too_close" and load and load.load:

@@ -4,12 +4,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from rigmargin.loads.value import Figures, Value
+from rigmargin.loads.value import Figures, Value, nominal, sigma
 from rigmargin.spec.rig import Rig
 from rigmargin.spec.stated import Stated
 
 #: How an estimate was made, best first. A lower one never replaces a higher one; all are shown.
 METHODS = ("weighed", "weighed_and_levers", "lower_bound", "computed", "stated")
+
+
+WEIGHED = ("weighed", "weighed_and_levers")
+CONTRADICTION = 3.0  # standard uncertainties of a difference: beyond this two figures cannot both be right
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,12 +24,13 @@ class Estimate:
     method: str  # one of METHODS
     how: str  # plain words
     origin: str  # the path it mainly rests on, such as "weighings[0]"
+    lists: str = ""  # the list in the file whose emptiness makes this a mere lower bound
     as_read: Value | None = None  # the same from the tickets as they were read, when something has come aboard or left since
 
     @property
     def at_least(self) -> bool:
         """Whether the true load may be larger than this."""
-        return self.method == "lower_bound"
+        return self.method == "lower_bound" or bool(self.lists)
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +55,24 @@ class Load:
     def best(self) -> Estimate | None:
         """The estimate that is used."""
         return self.estimates[0] if self.estimates else None
+
+    @property
+    def rivals(self) -> tuple[Estimate, ...]:
+        """The estimates that contradict the best one and have the standing to: of its own rank, or bounds that it falls below.
+
+        A weighing is contradicted by a weighing, never by a sum of guesses; what is only computed, by any other way.
+        """
+        best = self.best
+        if best is None or best.at_least:
+            return ()
+        alike = (best.method,) if best.method in WEIGHED else METHODS
+        return tuple(e for e in self.estimates[1:] if _contradicts(e, best) and (e.at_least or e.method in alike))
+
+
+def _contradicts(one: Estimate, other: Estimate) -> bool:
+    difference = one.value - other.value
+    apart = nominal(difference) if one.at_least else abs(nominal(difference))
+    return apart > CONTRADICTION * sigma(difference) + 1e-6
 
 
 class Ask:

@@ -13,6 +13,7 @@ from functools import lru_cache
 from rigmargin.loads import derive
 from rigmargin.loads.estimate import METHODS, Estimate, Load
 from rigmargin.loads.value import Figures, Value
+from rigmargin.loads.weighing import unused
 from rigmargin.spec import schema
 from rigmargin.spec.rig import Rig
 from rigmargin.spec.stated import Stated
@@ -32,7 +33,8 @@ APART = (
     "weighing of its own."
 )
 BRAKES = ("braked", "unbraked")  # the rows of a limit that differ by the trailer's brakes
-CLAIMED = "claimed_limits"
+CLAIMED, UNUSED = "claimed_limits", "unused_weighings"
+RIVAL = "rival"  # in the place of a method: an estimate that contradicts the one that is used
 CLAIMS = ("brochure", "owner_estimate")
 #: Ratings of a whole vehicle or axle: a fitted part's label, or a measurement, says nothing of them.
 RATINGS = frozenset(
@@ -92,7 +94,7 @@ class Facts:
         """A fact's name, the state it asks for (or ``state``), and the method it asks for (or nothing)."""
         name, _, which = path.partition("@")
         exact, _, method = which.rpartition(":")
-        if method not in METHODS:
+        if method not in (*METHODS, RIVAL):
             exact, method = which, ""
         return name, exact or state, method
 
@@ -110,6 +112,8 @@ class Facts:
         path, exact, method = self.parts(path, "")
         if path == CLAIMED:
             return Known(self._claimed(), "")
+        if path == UNUSED:
+            return Known(unused(self.rig), "")
         if method:
             return self._by_method(path, exact or COUPLED, method)
         if exact and (path, exact) not in self.loads:
@@ -140,7 +144,7 @@ class Facts:
     def _by_method(self, path: str, state: str, method: str) -> Known | tuple[Missing, ...]:
         """The best estimate of a load by one method, or what would weigh it."""
         load = self.loads[path, state]
-        found = tuple(e for e in load.estimates if e.method == method)
+        found = load.rivals if method == RIVAL else tuple(e for e in load.estimates if e.method == method)
         if not found:
             return to_weigh(load) or (Missing(path, f"It is not known as {method.replace('_', ' ')}."),)
         return Known(found[0].value, load.dimension, load=replace(load, estimates=found))

@@ -11,7 +11,7 @@ from rigmargin.loads import statics
 from rigmargin.loads.estimate import Ask
 from rigmargin.loads.trailer import GROSS, VERTICAL
 from rigmargin.loads.value import Value
-from rigmargin.loads.ways import ALONE, COUPLED, DISTRIBUTING, Ways
+from rigmargin.loads.ways import ALONE, COUPLED, DISTRIBUTING, TOW_LOAD, Ways
 
 WHOLE, AT_STATIONS = "tow_vehicle.gross", "from the items at their stations"
 BARS = "weighed with the bars tensioned"
@@ -46,15 +46,25 @@ def _gross(w: Ways) -> None:
         w.computed(
             lambda a: statics.tow_vehicle_alone_total(a) + w.best(a, VERTICAL),
             "unloaded mass plus items and the coupling load", "tow_vehicle", w.method(VERTICAL, own="computed"),
+            lists=TOW_LOAD,
         ),
+        *w.printed(COUPLED, "tow_vehicle"),
+    )  # fmt: skip
+    w.keep(
+        WHOLE, ALONE,
+        w.weighed(lambda a: t.tow_vehicle(a, ALONE), "weighed alone", ALONE),
+        w.computed(statics.tow_vehicle_alone_total, "unloaded mass plus items", "tow_vehicle", lists=TOW_LOAD),
+        *w.printed(ALONE, "tow_vehicle"), *w.printed(ALONE, "all"),
     )  # fmt: skip
     if DISTRIBUTING in t.latest:
-        w.keep(WHOLE, DISTRIBUTING, w.weighed(lambda a: t.tow_vehicle(a, DISTRIBUTING), BARS, DISTRIBUTING))
+        together = w.weighed(lambda a: t.tow_vehicle(a, DISTRIBUTING), BARS, DISTRIBUTING)
+        w.keep(WHOLE, DISTRIBUTING, together, *w.printed(DISTRIBUTING, "tow_vehicle"))
 
 
 def _axle(w: Ways, axle: str) -> None:
     name, by_lever = f"tow_vehicle.axles.{axle}", "the coupling load by its lever"
     read = w.tickets.front if axle == "front" else w.tickets.rear
+    wheels = (f"{axle}_left", f"{axle}_right")
 
     def part(pair: statics.Pair) -> Value:
         return pair.ahead if axle == "front" else pair.behind
@@ -74,16 +84,19 @@ def _axle(w: Ways, axle: str) -> None:
         ),
         w.computed(
             lambda a: part(alone(a) + from_coupling(a)), f"{AT_STATIONS} and {by_lever}", "tow_vehicle",
-            w.method(VERTICAL, own="computed"),
+            w.method(VERTICAL, own="computed"), lists=TOW_LOAD,
         ),
+        *w.printed(COUPLED, *wheels),
     )  # fmt: skip
     w.keep(
         name, ALONE,
         w.weighed(lambda a: read(a, ALONE), "weighed alone", ALONE),
-        w.computed(lambda a: part(alone(a)), AT_STATIONS, "tow_vehicle"),
+        w.computed(lambda a: part(alone(a)), AT_STATIONS, "tow_vehicle", lists=TOW_LOAD),
+        *w.printed(ALONE, *wheels),
     )  # fmt: skip
     if DISTRIBUTING in w.tickets.latest:
-        w.keep(name, DISTRIBUTING, w.weighed(lambda a: read(a, DISTRIBUTING), BARS, DISTRIBUTING))
+        way = w.weighed(lambda a: read(a, DISTRIBUTING), BARS, DISTRIBUTING)
+        w.keep(name, DISTRIBUTING, way, *w.printed(DISTRIBUTING, *wheels))
 
 
 def _payload(w: Ways) -> None:
@@ -95,7 +108,7 @@ def _payload(w: Ways) -> None:
         w.computed(
             lambda a: statics.tow_items_total(a) + statics.hardware(a) + w.best(a, VERTICAL, exact=False),
             "people, cargo and hardware as listed, plus the coupling load", "tow_vehicle.load",
-            "lower_bound" if bound else w.method(VERTICAL, own="computed"),
+            "lower_bound" if bound else w.method(VERTICAL, own="computed"), lists=TOW_LOAD,
         ),
         w.computed(
             lambda a: w.best(a, WHOLE) - statics.unladen_without_items(a), "loaded mass less the unloaded mass",
@@ -133,6 +146,7 @@ def _combination(w: Ways) -> None:
         ),
         w.computed(
             lambda a: statics.tow_vehicle_alone_total(a) + w.best(a, GROSS), "both unloaded masses plus all items",
-            "tow_vehicle",
+            "tow_vehicle", lists=TOW_LOAD,
         ),
+        *w.printed(COUPLED, "all"), *w.printed(DISTRIBUTING, "all"),
     )  # fmt: skip

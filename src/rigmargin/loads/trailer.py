@@ -5,7 +5,7 @@ from __future__ import annotations
 from rigmargin.loads import distribution, statics
 from rigmargin.loads.estimate import METHODS, Ask, Estimate, Lack
 from rigmargin.loads.value import Value
-from rigmargin.loads.ways import ALONE, COUPLED, DISTRIBUTING, ON_JACK, TRAILER_ALONE, Ways
+from rigmargin.loads.ways import ALONE, COUPLED, DISTRIBUTING, ON_JACK, TRAILER_ALONE, TRAILER_LOAD, Ways
 from rigmargin.spec.rig import TrailerAxle
 
 GROSS, GROUP, VERTICAL, SHARE = "trailer.gross", "trailer.axle_group", "coupling.vertical", "coupling.share"
@@ -24,6 +24,8 @@ def derive(w: Ways) -> None:
 
 def _items(w: Ways, ask: Ask) -> statics.Pair:
     """The trailer on its coupling and on its axles from its items."""
+    if not w.listed(TRAILER_LOAD):
+        ask.lacks(TRAILER_LOAD)  # what is aboard may press on the coupling or lift it
     return w.once("trailer coupled", statics.trailer_coupled, ask)
 
 
@@ -100,7 +102,8 @@ def _gross(w: Ways) -> None:
         w.weighed(
             lambda a: _stated_measured(w, a) + t.trailer_axles(a, COUPLED), "stated coupling load plus axles weighed", COUPLED
         ),
-        w.computed(statics.trailer_total, "unloaded mass plus items", "trailer"),
+        w.computed(statics.trailer_total, "unloaded mass plus items", "trailer", lists=TRAILER_LOAD),
+        *w.printed(TRAILER_ALONE, "all"),
     )  # fmt: skip
 
 

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
-from functools import cached_property
+from functools import cached_property, partial
 
 from rigmargin.loads.estimate import METHODS, Ask, Estimate, Lack, Load
 from rigmargin.loads.statics import Pair
@@ -23,6 +23,7 @@ GAUGE = f"weighings.{ON_JACK}.coupling"  # the reading of a noseweight gauge
 #: Loads that cannot be zero or less: tickets that say so are not of one rig, and nothing may be concluded from them. (A front
 #: axle or a coupling can be computed to less than zero, and that is a finding.)
 _POSITIVE = frozenset({"tow_vehicle.gross", "trailer.gross", "trailer.axle_group", "combination.gross"})
+TOW_LOAD, TRAILER_LOAD = "tow_vehicle.load", "trailer.load"
 CLOSED = 3.0  # standard uncertainties: the closure test of two coupled totals
 #: What would make any load known when nothing nearer is to be named.
 _ANY_WAY = ("weighings.coupled.tow_vehicle", "weighings.coupled.trailer_axles", "weighings.alone.tow_vehicle")
@@ -92,11 +93,26 @@ class Ways:
         then.as_read = True
         return replace(done, as_read=read(then)) if isinstance(done, Estimate) else done
 
-    def computed(self, make: Callable[[Ask], Value], how: str, origin: str, method: str = "computed") -> Estimate | Lack:
-        """An estimate from what the file states."""
+    def computed(
+        self, make: Callable[[Ask], Value], how: str, origin: str, method: str = "computed", *, lists: str = ""
+    ) -> Estimate | Lack:
+        """An estimate from what the file states; no more than a lower bound where ``lists`` names nobody or nothing."""
         ask = self.tickets.ask()
         ask.by_items = True
-        return ask.done(make(ask), method, how, origin)
+        done = ask.done(make(ask), method, how, origin)
+        if lists and isinstance(done, Estimate) and not self.listed(lists):
+            return replace(done, lists=lists)
+        return done
+
+    def printed(self, state: str, *names: str) -> tuple[Estimate | Lack, ...]:
+        """Readings that the ticket of ``state`` prints beside others which add up to the same; nothing when it prints none."""
+        if not self.tickets.prints(state, *names):
+            return ()
+        read = partial(self._printed, state, names)
+        return (self.weighed(read, f"printed on the ticket ({' and '.join(names).replace('_', ' ')})", state),)
+
+    def _printed(self, state: str, names: tuple[str, ...], ask: Ask) -> Value:
+        return self.tickets.printed(ask, state, *names)
 
     @cached_property
     def one_loading(self) -> bool:
@@ -107,6 +123,13 @@ class Ways:
         ask = self.tickets.ask()
         difference = self.tickets.all(ask, COUPLED) - self.tickets.all(ask, DISTRIBUTING)
         return bool(ask.missing) or abs(nominal(difference)) <= CLOSED * sigma(difference) + 1e-6
+
+    def listed(self, path: str) -> bool:
+        """Whether a list can be whole: a tow vehicle travels with somebody, a trailer's list is at least there."""
+        if path == TRAILER_LOAD:
+            return path in self.rig.names
+        people = {item.name for item in self.rig.tow_items if item.person}
+        return bool(people)
 
     def once(self, name: str, make: Callable[[Ask], Pair], ask: Ask) -> Pair:
         """A pair of loads that several ways rest on, made once; what it lacked is missing for each of them."""

@@ -7,7 +7,7 @@ off, each at its station. Then every load follows by sums and differences of rea
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from rigmargin.loads import statics
 from rigmargin.loads.estimate import Ask, Estimate, Lack
@@ -91,6 +91,23 @@ class Readings:
         whole = self._whole(ask, ticket)
         return whole + self._mass_change(ask, ticket)
 
+    def printed(self, ask: Ask, state: str, *names: str) -> Value:
+        """Readings that the ticket prints beside others which add up to the same, as it travels now, kg."""
+        ticket = self._ticket(ask, state, names[0])
+        if ticket is None:
+            return 1.0
+        value = self._or_lacks(ask, self._first(ticket, names), ticket, *names)
+        if names[0] == "all":
+            return value + self._mass_change(ask, ticket)
+        if names[0] == "tow_vehicle":
+            return value + self._vehicle_change(ask, ticket)
+        change = self._pair_change(ask, ticket)
+        return value + (change.ahead if names[0].startswith("front") else change.behind)
+
+    def prints(self, state: str, *names: str) -> bool:
+        """Whether the latest ticket of ``state`` has all these readings."""
+        return state in self.latest and all(name in self.latest[state].readings for name in names)
+
     def changed(self, ticket: Weighing) -> bool:
         """Whether anything that counts on this ticket has come aboard or left since."""
         return self._lacks_hardware(ticket) or any(self._changed(ticket, item) for item in self._stood(ticket))
@@ -113,13 +130,14 @@ class Readings:
 
     def _read(self, ticket: Weighing, reading: Stated) -> Value:
         """A reading with its scale's own tolerance: one unknown factor for all that was read on that scale that day."""
-        tolerance = self.rig.get(f"{ticket.path}.tolerance")
+        own = reading.path.partition(".")[0]  # of two tickets read as one, the one that has this reading
+        tolerance = self.rig.get(f"{own}.tolerance")
         if tolerance is None:
             return self.figures.of(reading)
-        scale = self.rig.word(f"{ticket.path}.at")
-        same = (w for w in self.rig.weighings if scale and (self.rig.word(f"{w.path}.at"), w.on) == (scale, ticket.on))
-        first = next(same, ticket)
-        return self.figures.of(reading) * self.figures.new(f"{first.path}.tolerance", 1.0, tolerance.number / COVERAGE)
+        scale = self.rig.word(f"{own}.at")
+        same = (w.path for w in self.rig.weighings if scale and (self.rig.word(f"{w.path}.at"), w.on) == (scale, ticket.on))
+        first = next(same, own)
+        return self.figures.of(reading) * self.figures.new(f"{first}.tolerance", 1.0, tolerance.number / COVERAGE)
 
     def _lever(self, ask: Ask, ticket: Weighing) -> Value:
         """What a reading at the coupling is multiplied by: (a + b) / a of a beam, and (D - d) / D for a scale d behind it."""
@@ -250,13 +268,29 @@ class Readings:
 
 
 def latest(rig: Rig, figures: Figures) -> Readings:
-    """The newest ticket of each state; of two from one day, the later in the file."""
+    """The newest ticket of each state. Two of one day and one loading whose readings do not overlap are read as one."""
     found: dict[str, Weighing] = {}
     for ticket in rig.weighings:
         known = found.get(ticket.state)
-        if known is None or ticket.on >= known.on:
+        if known is None or ticket.on > known.on:
             found[ticket.state] = ticket
+        elif ticket.on == known.on:
+            found[ticket.state] = _as_one(known, ticket) or ticket
     return Readings(rig, figures, found)
+
+
+def _as_one(one: Weighing, other: Weighing) -> Weighing | None:
+    """Two passes of one state, day and loading as one ticket; None when they cannot be that."""
+    alike = (one.aboard, one.hardware) == (other.aboard, other.hardware)
+    if not alike or set(one.readings) & set(other.readings):
+        return None
+    return replace(one, readings={**one.readings, **other.readings})
+
+
+def unused(rig: Rig) -> tuple[str, ...]:
+    """The paths of the tickets that gave way to a newer one of their state."""
+    read = {reading.path.partition(".")[0] for t in latest(rig, Figures()).latest.values() for reading in t.readings.values()}
+    return tuple(ticket.path for ticket in rig.weighings if ticket.path not in read)
 
 
 def kept(results: Sequence[Estimate | Lack]) -> tuple[list[Estimate], list[Lack]]:

@@ -116,6 +116,9 @@ def _finding(finding: Finding, report: Report, shown: Display) -> dict[str, Any]
         }
         if finding.low is not None and finding.high is not None:
             entry["low"] = _rounded(finding.low, finding.dimension)
+        if finding.rival:
+            value = _rounded(nominal(finding.rival.value), finding.dimension)
+            entry["rival"] = {"value": value, "method": finding.rival.method, "from": finding.rival.origin}
         if finding.at_least:
             entry["at_least"] = True
     entry["text"] = words.sentence(finding, report.rig, shown)

@@ -213,7 +213,7 @@ def _bar(finding: Finding) -> Bar | None:
         finding.load is None
         or not finding.high
         or finding.uncertainty is None
-        or finding.verdict == "not_checked"
+        or finding.verdict in ("not_checked", "conflict")
         or finding.other[0]
     ):
         return None

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from rigmargin.judge.finding import Finding, Report
 from rigmargin.loads.facts import DISTRIBUTING, Missing
+from rigmargin.loads.value import nominal
 from rigmargin.report.display import DOWN, UP, Display
 from rigmargin.spec.rig import Rig
 from rigmargin.spec.stated import Stated, conventions
@@ -140,6 +141,8 @@ def sentence(finding: Finding, rig: Rig, display: Display) -> str:
     if finding.expected:
         met = finding.verdict == "within"
         return f"{quantity}: {finding.reason}." if met else f"{quantity}: {finding.reason}; expected {finding.expected}."
+    if finding.load is None and finding.verdict == "note":
+        return f"{quantity}: {finding.reason}."
     if finding.load is None:
         return _not_checked(finding, quantity, rig)
     if finding.verdict == "note":
@@ -202,6 +205,10 @@ def _comparison(finding: Finding, quantity: str, rig: Rig, display: Display) -> 
     load = load_number(finding, display)
     against = limit_number(finding, display)
     rest = display.number(abs(finding.margin), dimension, UP if finding.margin < 0 else DOWN)
+    if finding.rival:
+        other = display.number(nominal(finding.rival.value), dimension, UP)
+        ways = f"{load} ({finding.estimate.how if finding.estimate else ''}) but {other} ({finding.rival.how})"
+        return f"{quantity} is {ways}; against {limit}, {against}, the two say different things, so nothing is decided."
     if finding.verdict == "not_checked":
         return f"{quantity}, {load}, was not checked against {limit}, {against}: {finding.reason}."
     if finding.verdict == "too_close":
@@ -249,7 +256,10 @@ def limit_number(finding: Finding, display: Display) -> str:
 
 def margin_number(finding: Finding, display: Display) -> str:
     """The margin with its sign, rounded down; empty where nothing was judged."""
-    if finding.verdict == "not_checked":  # what is only a lower bound leaves no margin to be read off
+    if finding.verdict in (
+        "not_checked",
+        "conflict",
+    ):  # what is contested or only a lower bound leaves no margin to be read off
         return ""
     return "" if finding.margin is None else display.number(finding.margin, finding.dimension, DOWN)
 

@@ -162,6 +162,7 @@ def _model(document: Document, figures: dict[str, Stated], words: dict[str, str]
             "trailer.axles": tuple(axles),
             "coupling.parts": tuple(data["coupling"].get("parts", {})),
             "options": tuple(data.get("options", {})),
+            **({"trailer.load": tuple(data["trailer"]["load"])} if "load" in data["trailer"] else {}),
         },
     )
 
