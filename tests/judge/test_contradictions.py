@@ -1,13 +1,16 @@
 """Evidence that contradicts itself, or that is missing people, never ends in "within"."""
 
+import json
+
 import pytest
-from rigs import rig
+from rigs import BARE, merged, rig
 
 from rigmargin.judge.run import judge
 from rigmargin.loads.derive import loads
 from rigmargin.loads.value import nominal
 from rigmargin.report.display import display
 from rigmargin.report.words import sentence
+from rigmargin.spec.rig import parse
 
 POUND = 0.45359237
 STEP = {"increment": "20 lb"}
@@ -124,8 +127,6 @@ def test_a_vehicle_over_its_limit_with_nobody_aboard_is_over():
 
 
 def test_a_trailer_of_which_nobody_says_what_it_carries_is_not_within():
-    from rigmargin.spec.rig import parse
-
     text = """
 rig: 1
 name: a trailer
@@ -153,3 +154,57 @@ def test_a_list_that_the_scale_contradicts_is_not_believed():
     finding = found(one, "payload", "tow_vehicle")
     assert finding.verdict == "conflict"
     assert "loaded mass less the unloaded mass" in said(one, "payload", "tow_vehicle")
+
+
+def without_trailer_list(**parts):
+    """A rig whose file does not list what the trailer carries."""
+    content = merged(BARE, parts)
+    del content["trailer"]["load"]
+    return parse(json.dumps(content), "test.yaml")
+
+
+def test_a_share_of_a_trailer_that_may_be_heavier_is_not_known():
+    # 600 of 5000 lb is 12 %, outside 13 to 20 %; but what the trailer carries is not listed, so that it may weigh anything more
+    one = without_trailer_list(
+        tow_vehicle={"coupling_share_band": {"low": "13 %", "high": "20 %"}},
+        trailer={"unloaded": {"coupling": "600 lb", "axles": "4400 lb", "source": "scale_ticket"}},
+        weighings=[JACK],
+    )
+    assert one.names.get("trailer.load") is None
+    assert loads(one)["trailer.gross", "coupled"].best.at_least
+    share = loads(one)["coupling.share", "coupled"]
+    assert share.best is None
+    assert share.items == ("trailer.load",)
+    told = next(f for f in judge(one).findings if f.rule == "coupling-share")
+    assert told.verdict == "not_checked"
+    assert "trailer.load" in {path for m in told.missing for path in (m.path, *m.instead)}
+
+
+CREW = {"driver": {"mass": "190 lb", "at": "92 in", "person": "yes"}}
+WEIGHED_EMPTY = {"front": "3000 lb", "rear": "2400 lb", "source": "scale_ticket"}
+LEVERS = {"wheelbase": "140 in", "coupling_behind_rear_axle": "50 in"}
+
+
+def test_a_person_left_behind_does_not_make_the_list_whole():
+    def alone(aboard):
+        crew = merged(CREW, {"driver": {"aboard": aboard}})
+        one = rig(tow_vehicle={**LEVERS, "unloaded": WEIGHED_EMPTY, "load": crew}, coupling={"hardware_mass": "20 lb"})
+        return loads(one)["tow_vehicle.gross", "alone"].best
+
+    assert alone("no").at_least
+    assert not alone("yes").at_least
+
+
+def test_a_bound_does_not_contradict_a_ticket():
+    def disagreement(crew):
+        one = rig(
+            tow_vehicle={**LEVERS, "unloaded": WEIGHED_EMPTY, "load": crew},
+            coupling={"hardware_mass": "20 lb"},
+            weighings=[COUPLED, JACK],
+        )
+        return {f.verdict for f in judge(one).findings if f.rule == "weighed-agrees-computed" and f.subject == "tow_vehicle"}
+
+    # from the list 3000 + 2400 + 20 + 560 lb at least, nobody being listed; weighed 7300 lb
+    assert disagreement({}) == {"not_applicable"}
+    # with a crew of 190 lb the list claims to be whole, and 1130 lb are missing from it
+    assert disagreement(CREW) == {"conflict"}

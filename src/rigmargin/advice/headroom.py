@@ -63,11 +63,6 @@ class Clearing:
     mass: float  # kg taken away or moved
     others: tuple[tuple[Finding, Finding], ...]  # every other finding whose verdict it changes, as it stands before and after
 
-    @property
-    def newly_failing(self) -> tuple[Finding, ...]:
-        """The others that it passes."""
-        return tuple(after for before, after in self.others if after.verdict in FAILING and before.verdict not in FAILING)
-
 
 @dataclass(frozen=True, slots=True)
 class Cure:

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from rigmargin.judge.finding import Report
+from rigmargin.loads.estimate import WEIGHED
 
 BARS = "weight_distributing"
-WEIGHED = ("weighed", "weighed_and_levers")
 
 
 @dataclass(frozen=True, slots=True)

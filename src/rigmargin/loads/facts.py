@@ -142,9 +142,9 @@ class Facts:
         return tuple(s.path for s in limits if s.source in CLAIMS or (s.path in RATINGS and s.source not in MAKERS))
 
     def _by_method(self, path: str, state: str, method: str) -> Known | tuple[Missing, ...]:
-        """The best estimate of a load by one method, or what would weigh it."""
+        """The best estimate of a load by one method, or what would weigh it; a mere bound is not what a method found."""
         load = self.loads[path, state]
-        found = load.rivals if method == RIVAL else tuple(e for e in load.estimates if e.method == method)
+        found = load.rivals if method == RIVAL else tuple(e for e in load.estimates if e.method == method and not e.lists)
         if not found:
             return to_weigh(load) or (Missing(path, f"It is not known as {method.replace('_', ' ')}."),)
         return Known(found[0].value, load.dimension, load=replace(load, estimates=found))

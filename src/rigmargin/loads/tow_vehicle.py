@@ -8,7 +8,7 @@ from __future__ import annotations
 from functools import partial
 
 from rigmargin.loads import statics
-from rigmargin.loads.estimate import Ask
+from rigmargin.loads.estimate import WEIGHED, Ask
 from rigmargin.loads.trailer import GROSS, VERTICAL
 from rigmargin.loads.value import Value
 from rigmargin.loads.ways import ALONE, COUPLED, DISTRIBUTING, TOW_LOAD, Ways
@@ -130,7 +130,7 @@ def _payload_by_scale(w: Ways) -> str:
     figures = [f for f in (unloaded.total, unloaded.ahead, unloaded.behind) if f]
     weighed_empty = bool(figures) and all(f.source == "scale_ticket" for f in figures)
     gross = w.exact(WHOLE)
-    weighed_full = gross is not None and gross.method in ("weighed", "weighed_and_levers")
+    weighed_full = gross is not None and gross.method in WEIGHED
     return "weighed" if weighed_empty and weighed_full else "stated"
 
 

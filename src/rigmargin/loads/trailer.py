@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from rigmargin.loads import distribution, statics
 from rigmargin.loads.estimate import METHODS, Ask, Estimate, Lack
 from rigmargin.loads.value import Value
@@ -126,10 +128,11 @@ def _axle_group(w: Ways) -> None:
 
 
 def _share(w: Ways) -> None:
-    coupling, whole = w.made[VERTICAL, COUPLED], w.made[GROSS, COUPLED].best
+    coupling, gross, whole = w.made[VERTICAL, COUPLED], w.made[GROSS, COUPLED], w.exact(GROSS)
+    by_items = gross.items if whole or gross.items else (TRAILER_LOAD,)  # over a trailer that may be heavier it is no share
     ways: list[Estimate | Lack] = [
         Lack(tuple(dict.fromkeys(one + other)))
-        for one, other in ((coupling.tickets, w.made[GROSS, COUPLED].tickets), (coupling.items, w.made[GROSS, COUPLED].items))
+        for one, other in ((coupling.tickets, gross.tickets), (coupling.items, by_items))
     ]
     for e in coupling.estimates if whole else ():
         assert whole is not None
@@ -149,8 +152,14 @@ def _axle(w: Ways, state: str, axle: TrailerAxle) -> None:
         ways.append(Lack((f"trailer.axles.{axle.name}.{'number' if axle.equalized == 'no' else 'equalized'}",)))
     if count == 1 or all(a.equalized == "yes" for a in axles):
         share = f"the group's load shared by {count} axles" if count > 1 else "the group's load"
-        ways += [Estimate(e.value / count, e.method, f"{share} ({e.how})", e.origin) for e in group.estimates]
+        ways += [_shared(e, count, f"{share} ({e.how})") for e in group.estimates]
         ways += [Lack(paths) for paths in (group.tickets, group.items) if paths]
     elif not any(a.equalized == "no" for a in axles):
         ways.append(Lack(tuple(f"trailer.axles.{a.name}.equalized" for a in axles if not a.equalized)))
     w.keep(f"trailer.axles.{axle.name}", state, *ways)
+
+
+def _shared(group: Estimate, count: int, how: str) -> Estimate:
+    """One axle's share of what is known of all of them; a bound stays a bound."""
+    as_read = None if group.as_read is None else group.as_read / count
+    return replace(group, value=group.value / count, how=how, as_read=as_read)

@@ -9,7 +9,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from functools import cached_property, partial
 
-from rigmargin.loads.estimate import METHODS, Ask, Estimate, Lack, Load
+from rigmargin.loads.estimate import CONTRADICTION, METHODS, WEIGHED, Ask, Estimate, Lack, Load
 from rigmargin.loads.statics import Pair
 from rigmargin.loads.value import Figures, Value, nominal, sigma
 from rigmargin.loads.weighing import Readings, kept, latest
@@ -24,7 +24,6 @@ GAUGE = f"weighings.{ON_JACK}.coupling"  # the reading of a noseweight gauge
 #: axle or a coupling can be computed to less than zero, and that is a finding.)
 _POSITIVE = frozenset({"tow_vehicle.gross", "trailer.gross", "trailer.axle_group", "combination.gross"})
 TOW_LOAD, TRAILER_LOAD = "tow_vehicle.load", "trailer.load"
-CLOSED = 3.0  # standard uncertainties: the closure test of two coupled totals
 #: What would make any load known when nothing nearer is to be named.
 _ANY_WAY = ("weighings.coupled.tow_vehicle", "weighings.coupled.trailer_axles", "weighings.alone.tow_vehicle")
 
@@ -51,7 +50,7 @@ class Ways:
         estimates.sort(key=lambda e: METHODS.index(e.method))
         tickets = [lack.paths for lack in lacks if lack.paths and all(path.startswith("weighings") for path in lack.paths)]
         items = [lack.paths for lack in lacks if lack.paths and not any(path.startswith("weighings") for path in lack.paths)]
-        weighed = bool(estimates) and estimates[0].method in ("weighed", "weighed_and_levers")
+        weighed = bool(estimates) and estimates[0].method in WEIGHED
         by_ticket = () if weighed or not tickets else min(tickets, key=self._trouble)
         by_items = () if estimates or not items else min(items, key=len)
         if not estimates and not by_ticket and not by_items:
@@ -122,14 +121,13 @@ class Ways:
         """
         ask = self.tickets.ask()
         difference = self.tickets.all(ask, COUPLED) - self.tickets.all(ask, DISTRIBUTING)
-        return bool(ask.missing) or abs(nominal(difference)) <= CLOSED * sigma(difference) + 1e-6
+        return bool(ask.missing) or abs(nominal(difference)) <= CONTRADICTION * sigma(difference) + 1e-6
 
     def listed(self, path: str) -> bool:
         """Whether a list can be whole: a tow vehicle travels with somebody, a trailer's list is at least there."""
         if path == TRAILER_LOAD:
             return path in self.rig.names
-        people = {item.name for item in self.rig.tow_items if item.person}
-        return bool(people)
+        return any(item.person and item.aboard for item in self.rig.tow_items)
 
     def once(self, name: str, make: Callable[[Ask], Pair], ask: Ask) -> Pair:
         """A pair of loads that several ways rest on, made once; what it lacked is missing for each of them."""

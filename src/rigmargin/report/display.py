@@ -14,9 +14,7 @@ from pathlib import PurePath
 from rigmargin.spec import units
 from rigmargin.spec.rig import Rig
 
-SYSTEMS = ("rig", "us", "metric", "both")
 UP, DOWN, NEAR = "up", "down", "near"
-_POUND_FOOT = units.to_si(1, "lbf") * units.to_si(1, "ft")  # N m
 _PLACEHOLDER = re.compile(r"\{(mass|length|pressure|ratio):(-?[0-9.e+-]+)\}")
 
 
@@ -37,7 +35,8 @@ class Display:
 
     def _one(self, value: float, dimension: str, system: str, rounding: str, units_too: bool) -> str:
         if dimension == "moment":
-            number, unit = (value / _POUND_FOOT, "lb ft") if system == "us" else (value, "N m")
+            pound_foot = units.to_si(1, "lbf") * units.to_si(1, "ft")
+            number, unit = (value / pound_foot, "lb ft") if system == "us" else (value, "N m")
             return f"{_rounded(number, 0, rounding):.0f} {unit}"
         unit, places = self._unit(value, dimension, system)
         text = f"{_rounded(units.from_si(value, unit), places, rounding):.{places}f}"

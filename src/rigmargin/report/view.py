@@ -134,7 +134,7 @@ class View:
 
 
 def view(report: Report, system: str = "rig") -> View:
-    """Everything a report shows of one judged rig, in the units of ``system`` (one of display.SYSTEMS)."""
+    """Everything a report shows of one judged rig, in the units of ``system`` (as ``display.display`` takes it)."""
     rig, shown = report.rig, display(report.rig, system)
     word, mark = words.VERDICT_WORDS[report.overall]
     return View(
