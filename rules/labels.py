@@ -100,3 +100,32 @@ def limits_from_labels(claimed: tuple[str, ...]) -> Answer:
     if not claimed:
         return not_applicable("no limit of the file rests on a brochure or a guess")
     return undecided(*claimed, reason="a brochure, a guess or a fitted part's label stands where the maker's own should")
+
+
+@rule(
+    "rating-certificate",
+    title="A rating is changed by a certificate for that rating, and by nothing else",
+    each="tow_vehicle",
+    needs={"refused": "refused_ratings"},
+    basis="The maker assigns the ratings (United States: 49 CFR 567); where the law lets another body change one, its "
+    "certificate names the rating it changes.",
+    quantity="The change of a rating",
+    limit_name="a certificate for that rating",
+    why="A stiffer spring, a stronger axle or a bigger tyre has a rating of its own and leaves the vehicle's as it is. A "
+    "certificate for one rating leaves the others: the combination, the tyres and the hitch keep theirs.",
+    unless="It speaks of options that state another rating than the file does.",
+    example="An option states a maximum mass of 10,500 lb for a vehicle labelled 10,000 lb: without certificate the vehicle is "
+    "still judged at 10,000 lb.",
+)
+def rating_certificate(refused: tuple[str, ...]) -> Answer:
+    """Whether an option states another rating for a vehicle without a certificate; the old rating is then used."""
+    if not refused:
+        return not_applicable("no option changes a rating")
+    return requires(
+        False,
+        found=f"the option states {'; '.join(refused)} without a certificate: it was not used",
+        expected="a certificate for each rating that it changes",
+        cures=(
+            "State the certificate (kind, number, authority, date) beside the rating, or take the rating out of the option.",
+        ),
+    )

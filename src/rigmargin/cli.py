@@ -25,6 +25,11 @@ exit code: 0 all that was checked is within; 1 something over, not met or outsid
 3 nothing over, but something too close to tell, in conflict or not checked; 4 a file could not be read or written;
 5 a rule or plugin failed.
 """
+COMPARE = """\
+exit code: 0 nothing is passed today, or some option clears all that is; 1 none of them does; 2 the command line is wrong;
+4 a file could not be read or written.
+"""
+MANY = 40  # combinations from which a progress bar is worth its line
 
 
 def _parser() -> argparse.ArgumentParser:
@@ -51,7 +56,15 @@ def _parser() -> argparse.ArgumentParser:
     headroom.add_argument("--to", metavar="PATH", help="write it to a file: .html, .md or .json (default: print it)")
     headroom.set_defaults(run=_headroom)
 
-    for command in (check, report, headroom):
+    compare = commands.add_parser("compare", help="today's rig beside the rig with each option of the file", epilog=COMPARE)
+    compare.add_argument("file", metavar="FILE", help="a rig file with options")
+    compare.add_argument("--to", metavar="PATH", help="write it to a file: .html, .md or .json (default: print it)")
+    compare.add_argument(
+        "--together", type=_whole, default=3, metavar="N", help="the most options in one combination (default: 3)"
+    )
+    compare.set_defaults(run=_compare)
+
+    for command in (check, report, headroom, compare):
         command.add_argument(
             "--units",
             choices=("rig", "us", "metric", "both"),
@@ -92,16 +105,23 @@ def _console() -> Console:
 def _judged(file: str) -> Report | None:
     """One file judged; None when it could not be read, after saying why on stderr."""
     from rigmargin.judge.run import judge
-    from rigmargin.spec.problem import FileProblems
     from rigmargin.spec.rig import load
 
+    rig = _readable(load, file, "judged")
+    return None if rig is None else judge(rig)
+
+
+def _readable(read: Callable[[str], T], file: str, done: str) -> T | None:
+    """What a file holds; None when it could not be read, after saying why on stderr."""
+    from rigmargin.spec.problem import FileProblems
+
     try:
-        return judge(load(file))
+        return read(file)
     except FileProblems as unreadable:
         for problem in unreadable.problems:
             print(problem, file=sys.stderr)
         number = len(unreadable.problems)
-        print(f"rigmargin: {file!r} was not judged: {number} problem{'s' if number > 1 else ''}", file=sys.stderr)
+        print(f"rigmargin: {file!r} was not {done}: {number} problem{'s' if number > 1 else ''}", file=sys.stderr)
         return None
 
 
@@ -150,6 +170,42 @@ def _headroom(chosen: argparse.Namespace) -> int:
         return _written(chosen, formats, room, "headroom", EXIT[report.overall])
     pages.show(pages.view(room, chosen.units), _console())
     return EXIT[report.overall]
+
+
+def _compare(chosen: argparse.Namespace) -> int:
+    from rigmargin.advice.compare import Decision, compare
+    from rigmargin.report import compare as pages
+    from rigmargin.spec.variants import read
+
+    formats: dict[str, Callable[[Decision, str], str]] = {".html": pages.html, ".md": pages.markdown, ".json": pages.json}
+    if chosen.to and not _ending_known(chosen.to, formats):
+        return USAGE
+    considered = _readable(read, chosen.file, "compared")
+    if considered is None:
+        return UNREADABLE
+    decision = compare(considered, together=chosen.together, progress=_progress)
+    code = 0 if decision.nothing_fails or decision.clears_failing.any else 1
+    if chosen.to:
+        return _written(chosen, formats, decision, "comparison", code)
+    pages.show(pages.view(decision, chosen.units), _console())
+    return code
+
+
+def _whole(text: str) -> int:
+    """A whole number of options, at least one."""
+    if not text.isdecimal() or not int(text):
+        raise argparse.ArgumentTypeError(f"expected a whole number from 1, found {text!r}")
+    return int(text)
+
+
+def _progress(tasks: Iterable[T], total: int) -> Iterable[T]:
+    """The tasks, with a bar on stderr when there are many and somebody is looking."""
+    if total < MANY or not sys.stderr.isatty():
+        return tasks
+    from rich.console import Console
+    from rich.progress import track
+
+    return track(tasks, "judging", total=total, console=Console(stderr=True), transient=True)
 
 
 def _ending_known(target: str, formats: Iterable[str]) -> bool:

@@ -40,7 +40,7 @@ from rigmargin.judge.rule import Rule
 from rigmargin.judge.run import judge_subject
 from rigmargin.loads.derive import COUPLED, NAMES
 from rigmargin.loads.estimate import Estimate, Load
-from rigmargin.loads.facts import CLAIMED, RIVAL, UNUSED, Facts, path_of
+from rigmargin.loads.facts import CLAIMED, REFUSED, RIVAL, UNUSED, Facts, path_of
 from rigmargin.loads.value import Figures
 from rigmargin.report.display import Display
 from rigmargin.report.words import sentence
@@ -124,13 +124,13 @@ def _facts(case: Case, rule: Rule, subject: str) -> Facts:
         raise ValueError(f"{case.file}: case {case.name!r}: rule {rule.id} takes no {sorted(unknown)}, but {sorted(needs)}")
     paths = {name: path_of(subject, needs[name]) for name in case.given}
     stated = {path: _stated(path, case.given[name]) for name, path in paths.items() if not _is_load(path)}
-    left = stated.pop(UNUSED, None)
+    left, refused = stated.pop(UNUSED, None), stated.pop(REFUSED, None)
     claimed = stated.pop(CLAIMED, None)
-    for path in claimed.value if claimed and isinstance(claimed.value, tuple) else ():
+    for path in _texts(claimed):
         stated[path] = Stated(path, 1.0, 1, "mass", "kg", source="brochure")
     bare = parse(_BARE, case.file)
     names = {path: figure.value for path, figure in stated.items() if path in bare.names and isinstance(figure.value, tuple)}
-    facts = Facts(dataclasses.replace(bare, stated=stated, names=names, weighings=_given_way(left)))
+    facts = Facts(dataclasses.replace(bare, stated=stated, names=names, weighings=_given_way(left), refused=_texts(refused)))
     facts.loads.clear()
     figures = Figures()
     for name, path in paths.items():
@@ -146,11 +146,15 @@ def _facts(case: Case, rule: Rule, subject: str) -> Facts:
     return facts
 
 
+def _texts(stated: Stated | None) -> tuple[str, ...]:
+    return stated.value if stated and isinstance(stated.value, tuple) else ()
+
+
 def _given_way(left: Stated | None) -> tuple[Weighing, ...]:
     """Tickets of one state of which all but the last gave way."""
-    if left is None or not left.value or not isinstance(left.value, tuple):
+    if not _texts(left):
         return ()
-    days = [f"2026-01-{day + 1:02}" for day in range(len(left.value) + 1)]
+    days = [f"2026-01-{day + 1:02}" for day in range(len(_texts(left)) + 1)]
     readings = [{"all": Stated(f"weighings[{i}].all", 1.0, 1, "mass", "kg")} for i in range(len(days))]
     return tuple(Weighing(i, "alone", day, readings[i], None, True) for i, day in enumerate(days))
 

@@ -46,11 +46,13 @@ def test_every_unknown_says_how_to_learn_it(report):
             assert f"{path}: {how}" in page
 
 
-def test_options_of_the_file_are_listed_as_not_compared():
+def test_options_of_the_file_are_listed_with_the_command_that_compares_them():
     text = EXAMPLES[0].read_text("utf-8") + "options:\n  helper springs: {cost: 240 USD, change: {note: x}}\n"
     one = judge(parse(text, "options.yaml"))
-    assert "not compared by this version helper springs" in _text(pages.html(one).replace("</dt>", " </dt>"))
-    assert "not compared by this version: helper springs" in pages.markdown(one)
+    assert "Options in the file (rigmargin compare sets them side by side) helper springs" in _text(
+        pages.html(one).replace("</dt>", " </dt>")
+    )
+    assert "sets them side by side): helper springs" in pages.markdown(one)
 
 
 def test_no_report_calls_a_rig_safe_or_legal(report):

@@ -20,6 +20,7 @@ NEVER = {
     "weighings-agree-alone": {"within", "not_checked"},
     "weighings-used": FAILING | {"within", "not_checked"},  # it only tells
     "side-balance": FAILING | {"within", "not_checked"},  # it only tells
+    "rating-certificate": {"within", "not_checked"},  # it speaks only of what an option claims
     "limits-from-labels": FAILING | {"within"},  # a limit that was not read on its label is not known
     # with one figure there is nothing to compare
     **{rule: {"not_checked"} for rule in (
@@ -31,7 +32,7 @@ NEVER = {
 COMPARE = set(RULES) - {
     "coupling-chain", "distribution-weighed", "payload-agreement", "brake-controller", "trailer-brakes", "breakaway",
     "tickets-one-loading", "tickets-fit-levers", "tickets-axle-order", "weighed-agrees-computed", "coupling-load-agrees",
-    "labels-axles", "labels-combination", "labels-trailer", "limits-from-labels", "side-balance",
+    "labels-axles", "labels-combination", "labels-trailer", "limits-from-labels", "rating-certificate", "side-balance",
     "weighings-agree", "weighings-agree-alone", "weighings-used",
 }  # fmt: skip
 

@@ -63,6 +63,7 @@ def tank_spots(rig: Rig) -> tuple[Spot, ...]:
 def changed(rig: Rig, changes: Sequence[Change]) -> Rig:
     """The rig with masses added or taken away; every ticket keeps saying what it said."""
     names = tuple(item.name for item in (*rig.tow_items, *rig.trailer_items))
+    aboard = tuple(item.name for item in rig.trailer_items if item.aboard) if rig.listed is None else rig.listed
     tickets = tuple(dataclasses.replace(w, aboard=names) if w.aboard is None else w for w in rig.weighings)
     added = {"tow_vehicle": list(rig.tow_items), "trailer": list(rig.trailer_items)}
     for i, change in enumerate(changes):
@@ -70,7 +71,7 @@ def changed(rig: Rig, changes: Sequence[Change]) -> Rig:
         mass = Stated(f"{path}.mass", change.mass, change.spot.station.line, "mass", "kg")
         added[change.spot.vehicle].append(Item(path, path, mass, change.spot.station))
     return dataclasses.replace(
-        rig, weighings=tickets, listed=names, tow_items=tuple(added["tow_vehicle"]), trailer_items=tuple(added["trailer"])
+        rig, weighings=tickets, listed=aboard, tow_items=tuple(added["tow_vehicle"]), trailer_items=tuple(added["trailer"])
     )
 
 

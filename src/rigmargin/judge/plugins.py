@@ -18,7 +18,7 @@ import pluggy
 from rigmargin.judge import hooks
 from rigmargin.judge.rule import Rule, RuleError
 from rigmargin.loads.derive import NAMES
-from rigmargin.loads.facts import CLAIMED, UNUSED, path_of
+from rigmargin.loads.facts import CLAIMED, REFUSED, UNUSED, path_of
 from rigmargin.spec import schema
 
 OURS = "rigmargin"  # the distribution whose plugin wins when a stranger's has the same name
@@ -130,7 +130,7 @@ def unknown_needs(rule: Rule) -> list[str]:
     for subject, own in rule.each.items():
         for fact in {**rule.needs, **own}.values():
             path = path_of(subject, fact).partition("@")[0]
-            if not any(fits(path, known) for known in (*schema.catalogue(), *NAMES, CLAIMED, UNUSED)):
+            if not any(fits(path, known) for known in (*schema.catalogue(), *NAMES, CLAIMED, REFUSED, UNUSED)):
                 wrong.append(path)
     return sorted(set(wrong))
 

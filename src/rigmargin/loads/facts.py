@@ -33,7 +33,7 @@ APART = (
     "weighing of its own."
 )
 BRAKES = ("braked", "unbraked")  # the rows of a limit that differ by the trailer's brakes
-CLAIMED, UNUSED = "claimed_limits", "unused_weighings"
+CLAIMED, UNUSED, REFUSED = "claimed_limits", "unused_weighings", "refused_ratings"
 RIVAL = "rival"  # in the place of a method: an estimate that contradicts the one that is used
 CLAIMS = ("brochure", "owner_estimate")
 #: Ratings of a whole vehicle or axle: a fitted part's label, or a measurement, says nothing of them.
@@ -43,7 +43,7 @@ RATINGS = frozenset(
         "tow_vehicle.axles.rear.max_load", "trailer.max_mass",
     }
 )  # fmt: skip
-MAKERS = ("certification_label", "placard", "manual")
+MAKERS = ("certification_label", "placard", "manual", "certificate")
 _STATES = {
     "alone": "Weigh the tow vehicle alone, loaded as it travels",
     "coupled": "Weigh the rig coupled and loaded as it travels, with no distributing bars or with the bars slack",
@@ -106,14 +106,17 @@ class Facts:
         """The fact of that name, or what is missing for it.
 
         A load is that of ``state``; ``tow_vehicle.gross@alone`` is that of one state, ``@computed`` the estimate by
-        one method, ``@alone:computed`` both. CLAIMED is the tuple of the limits that rest on a brochure or a guess. A mapping
-        of named things, such as ``coupling.parts``, is the tuple of their names (or roles).
+        one method, ``@alone:computed`` both. CLAIMED is the tuple of the limits that rest on a brochure or a guess, UNUSED
+        that of the tickets that gave way to newer ones, REFUSED that of the ratings an option states without certificate.
+        A mapping of named things, such as ``coupling.parts``, is the tuple of their names (or roles).
         """
         path, exact, method = self.parts(path, "")
         if path == CLAIMED:
             return Known(self._claimed(), "")
         if path == UNUSED:
             return Known(unused(self.rig), "")
+        if path == REFUSED:
+            return Known(self.rig.refused, "")
         if method:
             return self._by_method(path, exact or COUPLED, method)
         if exact and (path, exact) not in self.loads:

@@ -289,8 +289,8 @@ def _as_one(one: Weighing, other: Weighing) -> Weighing | None:
 
 def unused(rig: Rig) -> tuple[str, ...]:
     """The paths of the tickets that gave way to a newer one of their state."""
-    read = {reading.path.partition(".")[0] for t in latest(rig, Figures()).latest.values() for reading in t.readings.values()}
-    return tuple(ticket.path for ticket in rig.weighings if ticket.path not in read)
+    read = {reading.path for ticket in latest(rig, Figures()).latest.values() for reading in ticket.readings.values()}
+    return tuple(t.path for t in rig.weighings if read.isdisjoint(reading.path for reading in t.readings.values()))
 
 
 def kept(results: Sequence[Estimate | Lack]) -> tuple[list[Estimate], list[Lack]]:

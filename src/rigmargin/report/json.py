@@ -101,26 +101,33 @@ def _act(act: Act) -> dict[str, Any]:
     return {"act": act.name, "how": act.how, "paths": list(act.paths), "settles": settles}
 
 
+def numbers(finding: Finding) -> dict[str, Any]:
+    """What a finding compared, in the unit it names; nothing where there are no numbers."""
+    if finding.load is None or finding.other[0]:
+        return {}
+    entry: dict[str, Any] = {
+        "load": _rounded(finding.load, finding.dimension),
+        "limit": _rounded(finding.high if finding.high is not None else finding.low, finding.dimension),
+        "margin": _rounded(finding.margin, finding.dimension),
+        "uncertainty": _rounded(finding.uncertainty, finding.dimension),
+        "unit": UNITS[finding.dimension],
+    }
+    if finding.low is not None and finding.high is not None:
+        entry["low"] = _rounded(finding.low, finding.dimension)
+    if finding.rival:
+        value = _rounded(nominal(finding.rival.value), finding.dimension)
+        entry["rival"] = {"value": value, "method": finding.rival.method, "from": finding.rival.origin}
+    if finding.at_least:
+        entry["at_least"] = True
+    return entry
+
+
 def _finding(finding: Finding, report: Report, shown: Display) -> dict[str, Any]:
     subject = words.subject_words(finding.subject, report.rig)
     entry: dict[str, Any] = {"rule": finding.rule, "subject": finding.subject, "verdict": finding.verdict}
     if finding.state:
         entry["state"] = finding.state
-    if finding.load is not None and not finding.other[0]:
-        entry |= {
-            "load": _rounded(finding.load, finding.dimension),
-            "limit": _rounded(finding.high if finding.high is not None else finding.low, finding.dimension),
-            "margin": _rounded(finding.margin, finding.dimension),
-            "uncertainty": _rounded(finding.uncertainty, finding.dimension),
-            "unit": UNITS[finding.dimension],
-        }
-        if finding.low is not None and finding.high is not None:
-            entry["low"] = _rounded(finding.low, finding.dimension)
-        if finding.rival:
-            value = _rounded(nominal(finding.rival.value), finding.dimension)
-            entry["rival"] = {"value": value, "method": finding.rival.method, "from": finding.rival.origin}
-        if finding.at_least:
-            entry["at_least"] = True
+    entry |= numbers(finding)
     entry["text"] = words.sentence(finding, report.rig, shown)
     entry["basis"] = finding.source.basis if finding.source else ""
     entry["origin"] = finding.source.origin if finding.source else ""

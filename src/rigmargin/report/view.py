@@ -159,7 +159,7 @@ def _about(rig: Rig) -> tuple[tuple[str, str], ...]:
     owner, date, use = (rig.word(path) for path in ("owner", "date", "use"))
     fields = {"Owner": owner, "Date": date, "Use": use, "Places": ", ".join(rig.places), "File": file_name(rig)}
     if rig.names["options"]:
-        fields["Options in the file, not compared by this version"] = ", ".join(rig.names["options"])
+        fields["Options in the file (rigmargin compare sets them side by side)"] = ", ".join(rig.names["options"])
     return tuple((name, printable(text)) for name, text in fields.items() if text)
 
 

@@ -108,7 +108,12 @@ def source_words(stated: Stated) -> str:
     words = conventions().get(stated.source, {}).get("in words", "source not stated")
     words = words.removeprefix("the ").removeprefix("a ").replace("owner's estimate", "owner's estimate")
     ref = f", {stated.ref}" if stated.ref else ""
-    return f"{words}{ref}, line {stated.line}"
+    return f"{words}{ref}, {place_words(stated)}"
+
+
+def place_words(stated: Stated) -> str:
+    """Where a figure stands, such as ``line 12``."""
+    return f"line {stated.line} of {stated.file}" if stated.file else f"line {stated.line}"
 
 
 def limit_words(finding: Finding, rig: Rig) -> str:
@@ -126,7 +131,7 @@ def path_words(path: str, rig: Rig) -> str:
     if path.startswith("model: "):
         return f"the model's own uncertainty ({path.removeprefix('model: ')})"
     stated = rig.get(path)
-    return f"{path} (line {stated.line})" if stated else path
+    return f"{path} ({place_words(stated)})" if stated else path
 
 
 def sentence(finding: Finding, rig: Rig, display: Display) -> str:

@@ -43,6 +43,7 @@ class Document:
     keys: dict[Key, Place]  # where each mapping key stands, by the path of its value
     problems: tuple[Problem, ...] = ()  # what the text does that a rig file may not, though its data could be read
     written: dict[Key, Key] = field(default_factory=dict)  # the path in the owner's own words, where fields were renamed
+    files: dict[Key, str] = field(default_factory=dict)  # the file of what came from another one, by the path it has here
 
     def place(self, path: Key) -> Place:
         """Line and column of the value at ``path``, or of its nearest parent that has one."""
@@ -59,7 +60,23 @@ class Document:
     def problem(self, path: Key, found: str, expected: str, cure: str, *, at_key: bool = False) -> Problem:
         """A Problem at ``path`` of this document, in its owner's words; ``at_key`` points at the key instead of its value."""
         line, column = self.key_place(path) if at_key else self.place(path)
-        return Problem(self.file, line, column, dotted(self.written.get(path, path)), found, expected, cure)
+        return Problem(self.file_of(path), line, column, dotted(self.as_written(path)), found, expected, cure)
+
+    def file_of(self, path: Key) -> str:
+        """The file in which ``path`` stands."""
+        if not self.files:
+            return self.file
+        return next((self.files[p] for p in _upwards(path) if p in self.files), self.file)
+
+    def as_written(self, path: Key) -> Key:
+        """``path`` in the owner's own words; of what is not there, as far as it is."""
+        known = next((p for p in _upwards(path) if p in self.written), ())
+        return (*self.written.get(known, ()), *path[len(known) :])
+
+
+def _upwards(path: Key) -> Iterator[Key]:
+    """``path`` and every path above it, the nearest first."""
+    return (path[:n] for n in range(len(path), 0, -1))
 
 
 def dotted(path: Key) -> str:

@@ -19,13 +19,16 @@ from rigmargin.spec.problem import Problem, shown
 _NOT_AXLES = ("value", *schema.ABOUT)
 
 
-def check(document: Document) -> list[Problem]:
-    """Every name of ``document`` (canonical field names) that points at nothing, or at two things."""
+def check(document: Document, *, tickets: bool = True) -> list[Problem]:
+    """Every name of ``document`` (canonical field names) that points at nothing, or at two things.
+
+    ``tickets`` is False for a rig that was changed since its weighings: those name what was aboard then.
+    """
     problems: list[Problem] = []
     for vehicle in ("tow_vehicle", "trailer"):
         problems += [*_stations(document, vehicle), *_includes(document, vehicle), *_fillings(document, vehicle)]
     problems += [*_names_used_twice(document), *_axle_names(document), *_share_band(document), *_options(document)]
-    return problems + _tickets(document)
+    return problems + _tickets(document) if tickets else problems
 
 
 def _map(data: Any, *keys: str) -> dict[str, Any]:
@@ -273,7 +276,16 @@ def _options(document: Document) -> list[Problem]:
         for key in ("needs", "excludes"):
             others = _map(options, name).get(key)
             for i, other in enumerate(others if isinstance(others, list) else ()):
-                if other == name or (isinstance(other, str) and other not in options):
-                    expected, cure = _choose(str(other), [o for o in options if o != name])
-                    problems.append(document.problem(("options", name, key, i), f"the option {shown(other)}", expected, cure))
+                path: Key = ("options", name, key, i)
+                if other == name:
+                    cure = "delete it from the list"
+                    problems.append(document.problem(path, f"the option {shown(name)} itself", "other options", cure))
+                elif isinstance(other, str) and other not in options:
+                    expected, cure = _choose(other, [o for o in options if o != name])
+                    problems.append(document.problem(path, f"the option {shown(other)}", expected, cure))
+        needs, excludes = (_map(options, name).get(key) for key in ("needs", "excludes"))
+        for other in needs if isinstance(needs, list) else ():
+            if isinstance(excludes, list) and other in excludes and other != name:
+                found, cure = f"{shown(other)}, which this option also needs", "delete it from one of the two lists"
+                problems.append(document.problem(("options", name, "excludes"), found, "what it does not need", cure))
     return problems

@@ -7,12 +7,12 @@ file's name to a Rig; it raises with every problem of the file at once.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
 from rigmargin.spec import document as documents
-from rigmargin.spec import references, schema, stated, synonyms, units, validate
+from rigmargin.spec import options, references, schema, stated, synonyms, units, validate
 from rigmargin.spec.document import Document
 from rigmargin.spec.problem import FileProblems, Problem
 from rigmargin.spec.stated import Stated
@@ -100,7 +100,8 @@ class Rig:
     trailer_axles: tuple[TrailerAxle, ...]
     weighings: tuple[Weighing, ...]
     names: Mapping[str, tuple[str, ...]]  # the names a mapping of the file holds, by the mapping's path
-    listed: tuple[str, ...] | None = None  # the items the file's coupling_load speaks of; None: those of this rig
+    listed: tuple[str, ...] | None = None  # the trailer items its coupling_load was read with; None: those aboard now
+    refused: tuple[str, ...] = ()  # ratings that an option states without a certificate, in words
 
     def get(self, path: str) -> Stated | None:
         """The figure or word stated at ``path``, or None."""
@@ -128,9 +129,19 @@ def build(document: Document) -> Rig:
     canonical, words, twice = synonyms.canonical(document)
     figures, implausible = stated.figures(canonical)
     problems += twice + implausible + references.check(canonical)
+    problems += options.check(canonical, words, problems)
     if problems:
         raise FileProblems(_first_at_each_place(problems))
     return _model(canonical, figures, words)
+
+
+def changed(made: options.Patched) -> Rig:
+    """The Rig that an owner's options make. Raises FileProblems when they do not go together."""
+    problems = options.unsound(made)
+    if problems:
+        raise FileProblems(_first_at_each_place(problems))
+    figures, _ = stated.figures(made.document)
+    return replace(_model(made.document, figures, made.words), refused=made.refused)
 
 
 def _first_at_each_place(problems: list[Problem]) -> list[Problem]:

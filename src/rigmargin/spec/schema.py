@@ -17,7 +17,7 @@ from rigmargin.spec.document import Key
 Schema = dict[str, Any]
 _SHARE = re.compile(r"([0-9]{1,3})/([1-9][0-9]{0,2})\Z")
 #: What may stand beside a figure's value and is about it.
-ABOUT = ("source", "ref", "read_on", "plus_or_minus")
+ABOUT = ("source", "ref", "read_on", "plus_or_minus", "certificate")
 
 
 @cache

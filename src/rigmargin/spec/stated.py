@@ -12,6 +12,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import cache
+from pathlib import PurePath
 from typing import Any
 
 from rigmargin.spec import schema, units
@@ -39,6 +40,7 @@ class Stated:
     source: str = ""  # as stated; empty when the file does not say
     ref: str = ""  # as stated
     read_on: str = ""  # as stated
+    file: str = ""  # the other file it stands in; empty for the rig's own
 
     @property
     def number(self) -> float:
@@ -101,7 +103,7 @@ def _leaves(
         about = _about(data) or group
         for key, value in data.items():
             child = node.get("properties", {}).get(key) or node.get("additionalProperties")
-            if key == "change" or not isinstance(child, dict):
+            if not isinstance(child, dict) or "x-patch" in child:
                 continue  # an option's change is a patch, not a statement about this rig
             if key in schema.ROWS and "x-range" in node:
                 title = f"{node['title']}, {child['title'].lower()}"
@@ -115,17 +117,23 @@ def _leaves(
 
 
 def _about(data: dict[str, Any]) -> dict[str, str]:
-    """What a mapping says of where its figures come from."""
+    """What a mapping says of where its figures come from; a certificate goes before the maker's own label."""
+    paper = data.get("certificate")
+    if isinstance(paper, dict):
+        ref = f"{paper.get('kind')} {paper.get('number')}, {paper.get('authority')}"
+        return {"source": "certificate", "ref": ref, "read_on": str(paper.get("date"))}
     return {key: data[key] for key in ("source", "ref", "read_on") if isinstance(data.get(key), str)}
 
 
 def _figure(document: Document, path: Key, value: Any, node: schema.Schema, group: dict[str, str]) -> Stated:
     own = value if isinstance(value, dict) else {}
     line = document.place((*path, "value") if own else path)[0]
+    other = document.file_of(path)
+    file = "" if other == document.file else PurePath(other).name
     name = dotted(path)
     if "x-dimension" not in node:
         plain = tuple(map(str, value)) if isinstance(value, list) else value
-        return Stated(name, plain, line)
+        return Stated(name, plain, line, file=file)
     about = {**group, **_about(own)}
     quantity = units.parse(_text(value), node["x-dimension"])
     source = about.get("source", "")
@@ -146,6 +154,7 @@ def _figure(document: Document, path: Key, value: Any, node: schema.Schema, grou
         source,
         about.get("ref", ""),
         about.get("read_on", ""),
+        file,
     )
 
 

@@ -51,6 +51,8 @@ def canonical(document: Document) -> tuple[Document, dict[str, str], list[Proble
 
 def _child(node: schema.Schema | None, field: str) -> schema.Schema | None:
     child = (node or {}).get("properties", {}).get(field) or (node or {}).get("additionalProperties")
+    if isinstance(child, dict) and "x-patch" in child:
+        return schema.rig()  # a patch over a rig file uses its words
     return child if isinstance(child, dict) else None
 
 

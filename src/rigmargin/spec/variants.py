@@ -1,0 +1,69 @@
+"""A rig file with the changes its owner considers, and the rig that any of them make."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from rigmargin.spec import document as documents
+from rigmargin.spec import options, rig, synonyms
+from rigmargin.spec.document import Document
+from rigmargin.spec.options import Option
+from rigmargin.spec.rig import Rig
+
+
+@dataclass(frozen=True, slots=True)
+class Variant:
+    """The rig with some options."""
+
+    rig: Rig  # its tickets still say what they said of today's rig
+    replaced: frozenset[str]  # the vehicles that come from another file
+    weighed: bool  # whether the options bring weighings of their own
+
+
+@dataclass(frozen=True, slots=True)
+class Considered:
+    """One rig file and its options."""
+
+    rig: Rig
+    options: tuple[Option, ...]  # in the file's order
+    document: Document  # canonical
+    words: dict[str, str]
+
+    def option(self, name: str) -> Option:
+        """The option of that name."""
+        return next(option for option in self.options if option.name == name)
+
+    def apart(self, one: str, other: str) -> str:
+        """Why two options cannot come together by what they say, in words; empty when they can."""
+        for a, b in ((one, other), (other, one)):
+            if b in self.option(a).excludes:
+                return f"'{a}' excludes '{b}'"
+        if other in options.with_needs(self.document, one) or one in options.with_needs(self.document, other):
+            return ""  # the one is written for a rig that has the other
+        mine, theirs = (options.written_paths(self.document, name) for name in (one, other))
+        for path, value in mine.items():
+            for rival, other_value in theirs.items():
+                nested = path[: len(rival)] == rival or rival[: len(path)] == path
+                if nested and (path != rival or value != other_value):
+                    return f"both change {documents.dotted(min(path, rival, key=len))}"
+        return ""
+
+    def with_options(self, names: Sequence[str]) -> Variant:
+        """The rig with these options, each after what it needs. Raises FileProblems when they do not go together."""
+        ordered = dict.fromkeys(each for name in names for each in options.with_needs(self.document, name))
+        made = options.patched(self.document, self.words, [name for name in ordered if name in names])
+        return Variant(rig.changed(made), made.replaced, made.tickets)
+
+
+def read(path: str | Path) -> Considered:
+    """Read a rig file with its options. Raises FileProblems with everything that is wrong with either."""
+    return of(documents.read(path))
+
+
+def of(document: Document) -> Considered:
+    """The same of a document. Raises FileProblems."""
+    built = rig.build(document)
+    canonical, words, _ = synonyms.canonical(document)
+    return Considered(built, options.listed(canonical), canonical, words)
