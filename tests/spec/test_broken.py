@@ -43,7 +43,7 @@ def test_one_mistake_gives_one_message(name, monkeypatch):
 #: What a cure may ask its reader to do.
 DOING = {
     "add", "begin", "check", "choose", "close", "copy", "correct", "define", "delete", "exchange", "give", "indent", "keep",
-    "move", "put", "rename", "replace", "use", "write",
+    "move", "name", "put", "rename", "replace", "use", "write",
 }  # fmt: skip
 
 
@@ -82,6 +82,10 @@ ELSEWHERE = {
     "ticket-three-axles": "[2400 lb, 2300 lb]",
     "ticket-without-increment": "state:",  # the ticket's first line
     "ticket-without-reading": "state:",
+    "certificate-without-number": "certificate:",  # the name under which a line is missing
+    "option-from-itself": "from option-from-itself.yaml",
+    "option-from-outside": "from ../elsewhere.yaml",
+    "option-needs-what-it-excludes": "[leave it]",
 }
 
 

@@ -47,7 +47,7 @@ def brought_up_to_date(today: Report, variant: Variant) -> Rig:
             if _speaks(ticket, before, after, same, hardware=hardware)
         ]
     after = _with_ghosts(before, after, same, ghosts, hardware=hardware)
-    if same["trailer"] and not variant.weighed and len(tickets) < len(before.weighings):
+    if same["trailer"] and not variant.weighed and COUPLED not in {ticket.state for ticket in tickets}:
         tickets += _of_the_trailer(today, ghosts, len(before.weighings))
     readings = {r.path: r for t in tickets for r in t.readings.values()}
     return replace(after, weighings=tuple(tickets), stated={**after.stated, **readings})
@@ -130,12 +130,13 @@ _OLD_HARDWARE = "hitch hardware (as weighed)"
 def _with_ghosts(before: Rig, after: Rig, same: Mapping[str, bool], ghosts: Mapping[str, str], *, hardware: bool) -> Rig:
     """The rig with what the tickets weighed and it no longer carries, as things that have left."""
     fields: dict[str, object] = {}
+    now = _figures(after)
     for vehicle, kept in same.items():
         if not kept:
             continue
-        left = [replace(i, name=ghosts[i.name], aboard=False) for i in _items(before, vehicle) if i.name in ghosts]
+        left = [replace(_then(item, now), name=ghosts[item.name]) for item in _items(before, vehicle) if item.name in ghosts]
         if vehicle == "tow_vehicle" and not hardware:
-            left += _old_hardware(before)
+            left += [_then(item, now) for item in _old_hardware(before)]
         unloaded = _unloaded(after, vehicle)
         held = tuple(Included(ghosts.get(e.item, e.item), e.mass) for e in unloaded.includes)
         short = "tow" if vehicle == "tow_vehicle" else "trailer"
@@ -150,7 +151,37 @@ def _old_hardware(before: Rig) -> list[Item]:
     if mass is None:
         return []
     station = replace(overhang, value=-overhang.number) if overhang else None
-    return [Item(_OLD_HARDWARE, "coupling.hardware_mass", mass, station, aboard=False)]
+    return [Item(_OLD_HARDWARE, statics.HARDWARE, mass, station)]
+
+
+def _figures(rig: Rig) -> dict[str, Stated]:
+    """Every figure that the rig's loads may be made of, by path."""
+    items = (*rig.tow_items, *rig.trailer_items)
+    placed = {item.station.path: item.station for item in items if item.station}
+    return {path: s for path, s in rig.stated.items() if isinstance(s.value, float)} | placed | _fillings(items)
+
+
+def _fillings(items: tuple[Item, ...]) -> dict[str, Stated]:
+    return {item.tank.filled.path: item.tank.filled for item in items if item.tank}
+
+
+def _then(item: Item, now: Mapping[str, Stated]) -> Item:
+    """A thing that has left, with the figures it had.
+
+    A figure that is the same today stays one with it, so that a thing that was only moved is no less well known for it.
+    """
+
+    def figure(stated: Stated | None) -> Stated | None:
+        if stated is None or _figure(stated) == _figure(now.get(stated.path)):
+            return stated
+        return replace(stated, path=f"{stated.path} (as weighed)")
+
+    tank = item.tank
+    if tank is not None:
+        volume, filled = figure(tank.volume), figure(tank.filled)
+        assert volume is not None and filled is not None
+        tank = replace(tank, volume=volume, filled=filled)
+    return replace(item, mass=figure(item.mass), station=figure(item.station), tank=tank, aboard=False)
 
 
 def _stated_coupling_load(before: Rig, after: Rig, ghosts: Mapping[str, str], trailer_stays: bool) -> Rig:

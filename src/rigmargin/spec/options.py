@@ -139,7 +139,8 @@ def patched(document: Document, words: dict[str, str], names: Sequence[str]) -> 
             source = _other_file(change.get(part))
             if source is None:
                 continue
-            other = _part_of(document, (*at, part), source, part)
+            where: Key = (*at, part, FROM) if isinstance(change[part], dict) else (*at, part)
+            other = _part_of(document, where, source, part)
             made, change = patch.grafted(made, other, part), {**change, part: _without_from(change[part])}
             words = {path: word for path, word in words.items() if not path.startswith(f"{part}.")}
             replaced.add(part)
@@ -229,11 +230,12 @@ def _ratings(data: Any, patterns: Sequence[tuple[str, ...]] = _RATINGS, path: Ke
 
 
 def _accepted(old: Any, new: Any) -> bool:
-    """Whether a rating stays what it was, or has a certificate; of one with rows, each row."""
+    """Whether a rating stays what it was, or has a certificate; of one with rows, each row. What is no figure is left to the
+    schema, which says so."""
     if _figure(old) == _figure(new) or (isinstance(new, dict) and "certificate" in new):
         return True
     if not isinstance(new, dict) or "value" in new:
-        return False
+        return new is not None and not isinstance(_figure(new), float)
     rows = old if isinstance(old, dict) else {}
     return all(row in new for row in rows) and all(_accepted(rows.get(row), figure) for row, figure in new.items())
 

@@ -66,11 +66,12 @@ class _Patch:
             for inner, _ in walk(change):
                 self._place((*path, *inner), (*source, *inner))
             return change
-        self._place(path, source)
         result = dict(target) if isinstance(target, dict) else {}
-        if not isinstance(target, dict):
+        if isinstance(target, dict):
+            self._keep(path, target)
+        else:
             self.forget(path)
-            self._place(path, source)
+        self._place(path, source)
         for key, value in change.items():
             here, there = (*path, key), (*source, key)
             if isinstance(value, dict) and key not in result and _lacking(here, value):
@@ -96,6 +97,14 @@ class _Patch:
         for own, theirs in ((self.values, other.values), (self.keys, other.keys)):
             own.update({p: place for p, place in theirs.items() if p[: len(path)] == path})
         self.written.update({p: words for p, words in other.written.items() if p[: len(path)] == path})
+
+    def _keep(self, path: Key, children: dict[str, Any]) -> None:
+        """Let what stands below ``path`` keep its own words and file when ``path`` itself gets the patch's."""
+        now = self.document(None)
+        for key in children if path else ():
+            child = (*path, key)
+            self.written.setdefault(child, now.as_written(child))
+            self.files.setdefault(child, now.file_of(child))
 
     def _place(self, path: Key, source: Key) -> None:
         if not path:
