@@ -91,11 +91,16 @@ class Facts:
 
     @staticmethod
     def parts(path: str, state: str = COUPLED) -> tuple[str, str, str]:
-        """A fact's name, the state it asks for (or ``state``), and the method it asks for (or nothing)."""
-        name, _, which = path.partition("@")
+        """A fact's name, the state it asks for (or ``state``), and the method it asks for (or nothing).
+
+        Names in a rig file may hold a mark like those that set them apart.
+        """
+        name, _, which = path.rpartition("@")
         exact, _, method = which.rpartition(":")
         if method not in (*METHODS, RIVAL):
             exact, method = which, ""
+        if not name or exact not in ("", *_STATES):
+            return path, state, ""
         return name, exact or state, method
 
     def states(self, name: str) -> tuple[str, ...]:
