@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from rigs import POUND, merged
 
 from rigmargin.advice.any_trailer import TRAILER_SIDE, Share, behind, own_share, stated_share
-from rigmargin.advice.shopping import shopping
+from rigmargin.advice.shopping import LEAST, shopping
 from rigmargin.judge import plugins
 from rigmargin.judge.rule import at_least, at_most, nominal, rule
 from rigmargin.judge.run import judge
@@ -298,6 +298,7 @@ def test_what_is_passed_already_leaves_nothing():
     heavy = sheet(content=merged(PICKUP, {"tow_vehicle": {"axles": {"rear": {"gawr": "2600 lb"}}}}))
     assert rows(heavy)["axle-load", "rear"] == (0, 0)
     assert heavy.largest[0].stops.subject == "tow_vehicle.axles.rear"
+    assert heavy.size == LEAST, "of a trailer that another limit allows nothing is to be said"
     # inside by 5 lb, known to 11.5 lb: by the figures 5 / 0.168 = 29.8 lb of trailer, but nothing is sure
     close = sheet(content=merged(PICKUP, {"tow_vehicle": {"axles": {"rear": {"gawr": "2705 lb"}}}}))
     assert rows(close)["axle-load", "rear"] == pytest.approx((5 / 0.168, 0), abs=0.001)
@@ -353,6 +354,7 @@ def test_weighings_that_contradict_each_other_make_nothing_sure():
     gross = rows(sheet(content=torn))["tow-vehicle-gross", "tow_vehicle"]
     assert gross == pytest.approx(((7200 - 5950) / 0.12, 0), abs=0.001)
     assert "weighings-agree-alone" in {f.rule for f in sheet(content=torn).remarks}
+    assert rows(sheet(content=torn))["towing-limit", "tow_vehicle"] == pytest.approx((9000, 9000), abs=0.001)
 
 
 def test_nothing_known_is_nothing_computed():

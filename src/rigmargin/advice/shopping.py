@@ -96,7 +96,7 @@ def shopping(report: Report, share: Share, ruleset: plugins.Ruleset | None = Non
     trials = _Trials(report.rig, share.ratio, ruleset)
     least = trials.report(LEAST)
     largest = tuple(sorted(_all(trials, least), key=lambda r: (r.sure, r.mass, r.stops.rule, r.stops.subject)))
-    size = next((row.sure for row in largest if row.sure > LEAST), LEAST)
+    size = max(largest[0].sure, LEAST) if largest else LEAST
     then = trials.report(size)
     rows = {_which(row.stops) for row in largest}
     return Shopping(

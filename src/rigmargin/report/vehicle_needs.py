@@ -37,7 +37,10 @@ NEEDS = {
         "The load on the coupling; the weakest part decides.",
     ),
     "parts_towed": ("maximum towed mass of every hitch part {row}", "The whole trailer; the weakest part decides."),
-    "trailer": ("maximum trailer mass {row}{brakes}", "The whole trailer."),
+    "trailer": (
+        "maximum trailer mass {row}{brakes}",
+        "The whole trailer; where the figure speaks of the trailer's axles, what rests on the coupling comes off.",
+    ),
     "combination_room": (
         f"maximum combination mass {WITHOUT}",
         "The whole trailer, the load on the coupling counted once. The limit itself must reach the loaded vehicle and this.",
