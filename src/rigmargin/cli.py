@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from rich.console import Console
 
     from rigmargin.advice.headroom import Headroom
+    from rigmargin.advice.shopping import Shopping
     from rigmargin.judge.finding import Report
 
 T = TypeVar("T")
@@ -64,7 +65,22 @@ def _parser() -> argparse.ArgumentParser:
     )
     compare.set_defaults(run=_compare)
 
-    for command in (check, report, headroom, compare):
+    shopping = commands.add_parser(
+        "shopping",
+        help="the largest trailer by each limit, and what a tow vehicle needs for this trailer",
+        epilog="exit code: 0 the sheet was made; 2 the command line is wrong, or the share is neither stated nor known; 3 "
+        "nothing could be computed; 4 a file could not be read or written; 5 a rule or plugin failed.",
+    )
+    shopping.add_argument("file", metavar="FILE", help="a rig file")
+    shopping.add_argument(
+        "--share",
+        metavar="SHARE",
+        help="the share of the loaded trailer on the coupling, such as '20 %%' (default: the rig's own, where it is known)",
+    )
+    shopping.add_argument("--to", metavar="PATH", help="write it to a file: .html, .md or .json (default: print it)")
+    shopping.set_defaults(run=_shopping)
+
+    for command in (check, report, headroom, compare, shopping):
         command.add_argument(
             "--units",
             choices=("rig", "us", "metric", "both"),
@@ -206,6 +222,35 @@ def _progress(tasks: Iterable[T], total: int) -> Iterable[T]:
     from rich.progress import track
 
     return track(tasks, "judging", total=total, console=Console(stderr=True), transient=True)
+
+
+def _shopping(chosen: argparse.Namespace) -> int:
+    from rigmargin.advice.any_trailer import Share, own_share, stated_share
+    from rigmargin.advice.shopping import shopping
+    from rigmargin.report import shopping as pages
+    from rigmargin.spec.units import NotAQuantity
+
+    formats: dict[str, Callable[[Shopping, str], str]] = {".html": pages.html, ".md": pages.markdown, ".json": pages.json}
+    if chosen.to and not _ending_known(chosen.to, formats):
+        return USAGE
+    try:
+        asked = stated_share(chosen.share) if chosen.share is not None else None
+    except NotAQuantity as wrong:
+        print(f"rigmargin: --share: {wrong}", file=sys.stderr)
+        return USAGE
+    report = _judged(chosen.file)
+    if report is None:
+        return UNREADABLE
+    share = asked or own_share(report)
+    if not isinstance(share, Share):
+        print(f"rigmargin: {pages.ask_share(report, share)}", file=sys.stderr)
+        return USAGE
+    sheet = shopping(report, share)
+    code = 5 if sheet.failed else 3 if sheet.empty else 0
+    if chosen.to:
+        return _written(chosen, formats, sheet, "shopping sheet", code)
+    pages.show(pages.view(sheet, chosen.units), _console())
+    return code
 
 
 def _ending_known(target: str, formats: Iterable[str]) -> bool:

@@ -91,11 +91,16 @@ class Facts:
 
     @staticmethod
     def parts(path: str, state: str = COUPLED) -> tuple[str, str, str]:
-        """A fact's name, the state it asks for (or ``state``), and the method it asks for (or nothing)."""
-        name, _, which = path.partition("@")
+        """A fact's name, the state it asks for (or ``state``), and the method it asks for (or nothing).
+
+        Names in a rig file may hold a mark like those that set them apart.
+        """
+        name, _, which = path.rpartition("@")
         exact, _, method = which.rpartition(":")
         if method not in (*METHODS, RIVAL):
             exact, method = which, ""
+        if not name or exact not in ("", *_STATES):
+            return path, state, ""
         return name, exact or state, method
 
     def states(self, name: str) -> tuple[str, ...]:
@@ -147,8 +152,11 @@ class Facts:
     def _by_method(self, path: str, state: str, method: str) -> Known | tuple[Missing, ...]:
         """The best estimate of a load by one method, or what would weigh it; a mere bound is not what a method found."""
         load = self.loads[path, state]
-        found = load.rivals if method == RIVAL else tuple(e for e in load.estimates if e.method == method and not e.lists)
+        made = load.rivals if method == RIVAL else tuple(e for e in load.estimates if e.method == method)
+        found = tuple(e for e in made if not e.lists)
         if not found:
+            if made:
+                return (Missing(made[0].lists, how_to_learn(made[0].lists)),)
             return to_weigh(load) or (Missing(path, f"It is not known as {method.replace('_', ' ')}."),)
         return Known(found[0].value, load.dimension, load=replace(load, estimates=found))
 

@@ -1,0 +1,68 @@
+"""The shopping sheet for machines; the contract is ``schemas/shopping.schema.json``."""
+
+from __future__ import annotations
+
+import json
+import math
+from typing import Any
+
+from rigmargin import __version__
+from rigmargin.advice.shopping import Shopping
+from rigmargin.judge.finding import Finding
+from rigmargin.loads.facts import Missing
+from rigmargin.report import words
+from rigmargin.report.display import file_name
+from rigmargin.spec.rig import Rig
+
+
+def render(sheet: Shopping) -> str:
+    """For machines: kg, to a tenth; what a trailer may weigh is rounded down, what a vehicle must have is rounded up."""
+    return json.dumps(_document(sheet), indent=1, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+def _document(sheet: Shopping) -> dict[str, Any]:
+    rig, needs = sheet.report.rig, sheet.needs
+    return {
+        "shopping": 1,
+        "rigmargin": __version__,
+        "rig": {"name": rig.name, "file": file_name(rig)},
+        "unit": "kg",
+        "share": {"value": round(sheet.share.ratio, 6), "asked_for": not sheet.share.how},
+        "largest_trailer": [
+            {"mass": _down(row.mass), "sure": _down(row.sure), "limit": _id(row.stops, rig)} for row in sheet.largest
+        ],
+        "not_known": [{"limit": _id(u.finding, rig), "missing": _paths(u.missing)} for u in sheet.unknown],
+        "remarks_at": _down(sheet.size),
+        "remarks": [{**_id(f, rig), "verdict": f.verdict} for f in _remarked(sheet)],
+        "trailer": {"mass": _up(needs.mass), "coupling_load": _up(needs.coupling)},
+        "vehicle_needs": [
+            {"figure": n.name, "field": n.path, "least": _up(n.least), "sure": _up(n.sure), "has": _down(n.has)}
+            for n in needs.least
+        ],
+        "vehicle_needs_not_known": [{"figure": name, "missing": _paths(missing)} for name, missing in needs.unknown],
+        "vehicle_must_have": [f.expected for f in needs.required],
+        "trailer_remarks": [{**_id(f, rig), "verdict": f.verdict} for f in needs.remarks],
+    }
+
+
+def _remarked(sheet: Shopping) -> tuple[Finding, ...]:
+    """Everything that is not in order whatever the trailer weighs, the share itself included."""
+    outside = sheet.custom is not None and sheet.custom.verdict == "outside_band"
+    return (*((sheet.custom,) if sheet.custom and outside else ()), *sheet.remarks)
+
+
+def _paths(missing: tuple[Missing, ...]) -> list[str]:
+    return [m.path for m in missing]
+
+
+def _down(value: float | None) -> float | None:
+    return None if value is None else math.floor(round(value * 10, 4)) / 10 + 0.0
+
+
+def _up(value: float | None) -> float | None:
+    return None if value is None else math.ceil(round(value * 10, 4)) / 10 + 0.0
+
+
+def _id(finding: Finding, rig: Rig) -> dict[str, str]:
+    limit = words.limit_words(finding, rig)
+    return {"rule": finding.rule, "subject": finding.subject, "state": finding.state, "limit": limit}

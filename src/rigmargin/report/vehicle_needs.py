@@ -1,0 +1,105 @@
+"""The figures of a tow vehicle that a trailer needs, in words: what each is, what it is made of and where to read it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from rigmargin.advice.any_trailer import ACTUATION
+from rigmargin.advice.learn import act_of
+from rigmargin.advice.needs import MAX_MASS, Need
+from rigmargin.loads import statics
+from rigmargin.loads.facts import Missing, how_to_learn
+from rigmargin.report import words
+from rigmargin.report.display import DOWN, UP, Display
+from rigmargin.spec.problem import printable
+from rigmargin.spec.rig import Rig
+
+WITHOUT = "less its load without the trailer"
+#: What each figure of a tow vehicle is, and what it is made of. ``{row}`` is this coupling's row of a table, ``{brakes}`` that
+#: of these brakes, ``{lever}`` a geometry.
+NEEDS = {
+    "payload": (
+        "payload: the placard's, or maximum mass less unloaded mass",
+        "People, cargo and hitch hardware as listed, and the load on the coupling.",
+    ),
+    "gross_room": (f"maximum mass {WITHOUT}", "The load on the coupling counts in full."),
+    "rear_room": (
+        f"rear axle's limit {WITHOUT}",
+        "The load on the coupling and what it levers off the front axle, {lever}; the rear tyres' ratings need the same room.",
+    ),
+    "front_room": (
+        f"front axle's limit {WITHOUT}",
+        "The coupling stands ahead of the rear axle, so that the front axle gains, {lever}.",
+    ),
+    "coupling": ("maximum coupling load {row}", "The load on the coupling."),
+    "parts_vertical": (
+        "maximum vertical load of every hitch part {row}",
+        "The load on the coupling; the weakest part decides.",
+    ),
+    "parts_towed": ("maximum towed mass of every hitch part {row}", "The whole trailer; the weakest part decides."),
+    "trailer": (
+        "maximum trailer mass {row}{brakes}",
+        "The whole trailer; where the figure speaks of the trailer's axles, what rests on the coupling comes off.",
+    ),
+    "combination_room": (
+        f"maximum combination mass {WITHOUT}",
+        "The whole trailer, the load on the coupling counted once. The limit itself must reach the loaded vehicle and this.",
+    ),
+    MAX_MASS: ("the trailer's maximum mass", ""),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class NeedRow:
+    """One figure of a tow vehicle."""
+
+    figure: str
+    least: str
+    sure: str
+    has: str
+    because: str
+    where: str
+
+
+@dataclass(frozen=True, slots=True)
+class UnknownRow:
+    """What could not be told, and how to learn it."""
+
+    what: str
+    acts: str  # in a few words
+    how: str
+
+
+def need_row(need: Need, rig: Rig, shown: Display) -> NeedRow:
+    """One figure: the least is rounded up, what there is of it down."""
+    figure, because = (_filled(text, rig, shown) for text in NEEDS[need.name])
+    has = "not known" if need.has is None else shown.number(need.has, "mass", DOWN)
+    least, sure = (shown.number(x, "mass", UP) for x in (need.least, need.sure))
+    return NeedRow(printable(figure), least, sure, has, printable(because), how_to_learn(need.path).partition(". ")[2])
+
+
+def unknown_need(name: str, missing: tuple[Missing, ...], rig: Rig, shown: Display) -> UnknownRow:
+    """A figure that could not be told."""
+    return lacking(_filled(NEEDS[name][0], rig, shown), missing)
+
+
+def lacking(what: str, missing: tuple[Missing, ...]) -> UnknownRow:
+    """Something that could not be told, with the acts that would tell it."""
+    acts = ", ".join(dict.fromkeys(act_of(m.path)[0] for m in missing))
+    return UnknownRow(
+        printable(what), printable(acts), printable(" ".join(dict.fromkeys(words.missing_words(m) for m in missing)))
+    )
+
+
+def _filled(text: str, rig: Rig, shown: Display) -> str:
+    """A figure's name with its row, and its reason with the geometry it rests on."""
+    actuation = rig.word(ACTUATION)
+    brakes = "unbraked" if actuation == "none" else "braked" if actuation else "braked or not, which the file does not state"
+    row = f"in the row for {rig.word('coupling.kind').replace('_', ' ')}"
+    overhang, base = rig.get(statics.OVERHANG), rig.get(statics.WHEELBASE)
+    lever = ""
+    if overhang and base:
+        away, long = (shown.number(abs(s.number), "length", UP) for s in (overhang, base))
+        side = "ahead of" if overhang.number < 0 else "behind"
+        lever = f"for this vehicle's coupling {away} {side} the rear axle and wheelbase of {long}"
+    return text.replace("{row}", row).replace("{brakes}", f", {brakes}").replace("{lever}", lever)
