@@ -166,3 +166,36 @@ def test_cold_commands_import_only_what_they_need():
     probe = f"import sys; from rigmargin.cli import main; main(['check', {str(OVER)!r}]); print('jinja2' in sys.modules)"
     run = subprocess.run([sys.executable, "-c", probe], capture_output=True, text=True, check=True)
     assert run.stdout.splitlines()[-1] == "False"
+
+
+CEDAR = EXAMPLES / "cedar-pass-bigger-truck.yaml"
+
+
+def test_compare_prints_writes_and_says_whether_some_option_clears_it(tmp_path, capsys):
+    assert cli.main(["compare", str(CEDAR)]) == 0
+    assert "The cheapest that clears what is passed today: E (another truck)" in " ".join(capsys.readouterr().out.split())
+    for ending in (".html", ".md", ".json"):
+        assert cli.main(["compare", str(CEDAR), "--to", str(tmp_path / f"c{ending}")]) == 0
+        assert (tmp_path / f"c{ending}").stat().st_size > 1000
+    assert cli.main(["compare", str(CEDAR), "--to", str(tmp_path / "c.pdf")]) == 2
+    assert cli.main(["compare", str(tmp_path / "none.yaml")]) == 4
+    assert cli.main(["compare", str(OVER)]) == 1, "it is over, and no option clears it"
+    assert cli.main(["compare", str(WITHIN)]) == 0
+
+
+@pytest.mark.parametrize("number", ["0", "-1", "two", "1.5"])
+def test_compare_takes_a_whole_number_of_options(number, capsys):
+    with pytest.raises(SystemExit) as stopped:
+        cli.main(["compare", str(CEDAR), "--together", number])
+    assert stopped.value.code == 2
+    assert f"expected a whole number from 1, found '{number}'" in capsys.readouterr().err
+
+
+def test_compare_tells_every_problem_of_an_option(tmp_path, capsys):
+    path = tmp_path / "broken.yaml"
+    path.write_text(CEDAR.read_text("utf-8").replace("{generator: {at: garage}}", "{generater: {at: garage}}"), "utf-8")
+    assert cli.main(["compare", str(path)]) == 4
+    said = capsys.readouterr().err
+    assert "a change of 'generater', which is not there" in said
+    assert "cedar-pass-other-truck.yaml', which is no file" in said
+    assert "was not compared: 2 problems" in said

@@ -178,7 +178,7 @@ def _answers(decision: Decision, shown: Display, letters: dict[str, str]) -> lis
     else:
         found.append("Nothing is passed today; the options are compared by what they settle and what they pass.")
     if failing or any(f.verdict in DOUBTFUL for f in decision.today.findings):
-        found += _cheapest(decision.clears_all, "leaves every check that can be made within", letters) or _none_settles(
+        found += _cheapest(decision.clears_all, "brings all that can be checked within its limits", letters) or _none_settles(
             decision
         )
     unknown = [f for f in decision.today.findings if f.verdict == "not_checked"]
@@ -220,7 +220,9 @@ def _none_clears(decision: Decision, rig: Rig, shown: Display) -> list[str]:
 
 def _none_settles(decision: Decision) -> list[str]:
     if any(s.clears_failing for s in decision.scenarios):
-        return ["None leaves every check that can be made within: what stays too close, in conflict or open is listed below."]
+        return [
+            "None brings all that can be checked within its limits: what stays too close, in conflict or open is listed below."
+        ]
     return []
 
 

@@ -1,0 +1,242 @@
+"""Options set side by side: what clears what, what it costs, and what no option moves."""
+
+import itertools
+import json
+from decimal import Decimal
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from rigs import POUND, merged
+
+from rigmargin.advice.compare import FAILING, by_key, compare
+from rigmargin.judge.run import judge
+from rigmargin.spec import document as documents
+from rigmargin.spec import variants
+
+EXAMPLES = Path(__file__).parents[2] / "specs_examples"
+#: Rear axle 4080 lb against 3800 lb: over by 280 lb. What is at the front of the trailer presses on it.
+RIG = {
+    "rig": 1,
+    "name": "a test",
+    "tow_vehicle": {
+        "gvwr": "7050 lb",
+        "wheelbase": "140 in",
+        "coupling_behind_rear_axle": "50 in",
+        "axles": {"front": {"gawr": "3600 lb"}, "rear": {"gawr": "3800 lb"}},
+        "stations": {"bed": "20 in", "seats": "80 in"},
+        "load": {"driver": {"mass": "190 lb", "at": "seats", "person": "yes"}, "box": {"mass": "60 lb", "at": "bed"}},
+    },
+    "coupling": {"kind": "weight_carrying", "hardware_mass": "30 lb"},
+    "trailer": {
+        "gvwr": "6000 lb",
+        "coupling_to_axle_centre": "180 in",
+        "stations": {"front": "30 in", "back": "240 in"},
+        "load": {"wood": {"mass": "400 lb", "at": "front"}},
+    },
+    "weighings": [
+        {"state": "alone", "front": "3180 lb", "rear": "3100 lb", "increment": "20 lb"},
+        {"state": "coupled", "front": "2920 lb", "rear": "4080 lb", "trailer_axles": "5120 lb", "increment": "20 lb"},
+    ],
+}
+LEAVE_WOOD = {"trailer": {"load": {"wood": None}}}
+WOOD_BACK = {"trailer": {"load": {"wood": {"at": "back"}}}}
+LEAVE_BOX = {"tow_vehicle": {"load": {"box": None}}}
+REAR = ("axle-load", "tow_vehicle.axles.rear", "coupled")
+
+
+def decide(options, *, together=3, most=4096, **over):
+    content = {**merged(RIG, over), "options": options}
+    return compare(variants.of(documents.parse(json.dumps(content), "a.yaml")), together=together, most=most)
+
+
+def names(scenarios):
+    return [" + ".join(s.names) for s in scenarios]
+
+
+def rules(findings):
+    return [f.rule for f in findings]
+
+
+def test_each_option_is_the_whole_changed_rig_judged():
+    (box, wood) = decide({"box": {"change": LEAVE_BOX}, "wood": {"change": LEAVE_WOOD}}, together=1).scenarios
+    # box, 20 in ahead of the rear axle: 60 * (1 - 20 / 140) = 51.43 lb off it; 4080 - 51.43 - 3800 = 228.57 lb remain too many
+    assert by_key(box.report)[REAR].margin / POUND == pytest.approx(-228.571, abs=0.001)
+    # wood: 400 * (1 - 30 / 180) = 333.33 lb off the coupling, times (1 + 50 / 140) = 452.38 lb off the rear axle
+    assert by_key(wood.report)[REAR].margin / POUND == pytest.approx(172.381, abs=0.001)
+    assert (box.cleared, rules(box.still_failing)) == ((), ["axle-load"])
+    assert (rules(wood.cleared), wood.still_failing) == (["axle-load"], ())
+    assert (wood.clears_failing, box.clears_failing) == (True, False)
+    assert wood.left_behind == ("wood",)
+
+
+def test_what_passes_another_limit_clears_nothing():
+    # the box goes to the trailer, whose maximum is 10 lb away: 5840 + 60 > 5850
+    change = {**LEAVE_BOX, "trailer": {"load": {"wood": {"at": "back"}, "box": {"mass": "60 lb", "at": "back"}}}}
+    (it,) = decide({"it": {"change": change}}, trailer={"gvwr": "5870 lb"}).scenarios
+    assert rules(it.cleared) == ["axle-load"]
+    assert rules(it.newly_failing) == ["trailer-gross"]
+    assert not it.clears_failing
+
+
+def test_what_is_no_longer_known_is_not_cleared():
+    (it,) = decide({"it": {"change": {"tow_vehicle": {"wheelbase": "150 in"}}}}).scenarios
+    assert set(it.set_aside) == {"weighings[0]", "weighings[1]"}
+    assert REAR in {(f.rule, f.subject, f.state) for f in it.newly_unsettled}
+    assert (it.cleared, it.still_failing, it.clears_failing) == ((), (), False)
+
+
+def test_too_close_to_tell_is_not_cleared():
+    # 4080 - 325 * 0.8333 * 190 / 140 = 3712.4; a limit of 3720 lb is nearer than that is known
+    limits = {"axles": {"rear": {"gawr": "3720 lb"}}}
+    wood = {"wood": {"mass": "325 lb", "at": "front", "source": "owner_estimate"}}
+    (it,) = decide({"it": {"change": LEAVE_WOOD}}, tow_vehicle=limits, trailer={"load": wood}).scenarios
+    assert by_key(it.report)[REAR].verdict == "too_close"
+    assert (it.cleared, it.clears_failing) == ((), False)
+
+
+def test_the_cheapest_by_the_owners_own_figures():
+    decision = decide(
+        {
+            "leave": {"cost": "40 USD", "change": LEAVE_WOOD},
+            "move": {"cost": "15.50 USD", "excludes": ["leave"], "change": WOOD_BACK},
+            "box": {"cost": "0 USD", "change": LEAVE_BOX},
+        }
+    )
+    assert names(decision.clears_failing.priced) == ["move"]
+    both = next(s for s in decision.scenarios if s.names == ("move", "box"))
+    assert both.cost.sums == (("USD", Decimal("15.50")),)
+    assert both.cost.single == ("USD", Decimal("15.50"))
+
+
+def test_what_costs_nothing_is_cheapest_in_every_currency():
+    options = {"leave": {"cost": "40 USD", "change": LEAVE_WOOD}, "move": {"cost": "0 EUR", "change": WOOD_BACK}}
+    assert names(decide(options).clears_failing.priced) == ["move"]
+
+
+def test_currencies_are_not_compared_and_an_unknown_cost_is_no_zero():
+    options = {
+        "leave": {"cost": "40 USD", "change": LEAVE_WOOD},
+        "move": {"cost": "90 EUR", "excludes": ["leave"], "change": WOOD_BACK},
+        "some": {"excludes": ["leave", "move"], "change": {"trailer": {"load": {"wood": {"mass": "20 lb"}}}}},
+        "box": {"change": LEAVE_BOX},
+    }
+    cheapest = decide(options).clears_failing
+    assert sorted(names(cheapest.priced)) == ["leave", "move"]
+    assert names(cheapest.unpriced) == ["some"], "the box is an option to spare"
+
+
+def test_needs_and_excludes_bound_the_combinations():
+    options = {
+        "a": {"change": {"note": "a"}, "excludes": ["c"]},
+        "b": {"change": {"owner": "b"}, "needs": ["a"]},
+        "c": {"change": {"date": "2026-01-01"}},
+        "d": {"change": {"use": "private"}},
+    }
+    found = {frozenset(s.names) for s in decide(options, together=4).scenarios}
+    every = {frozenset(c) for n in range(1, 5) for c in itertools.combinations("abcd", n)}
+    assert found == {c for c in every if not ({"a", "c"} <= c) and not ("b" in c and "a" not in c)}
+    assert {frozenset(s.names) for s in decide(options, together=2).scenarios} == {c for c in found if len(c) <= 2}
+
+
+def test_a_search_that_is_cut_off_says_how_much_was_left():
+    options = {name: {"change": {"tow_vehicle": {"load": {name: {"mass": "1 lb"}}}}} for name in "abcde"}
+    decision = decide(options, together=5, most=7)
+    assert (len(decision.scenarios), decision.untried) == (7, 2**5 - 1 - 7)
+    assert decide(options, together=5).untried == 0
+
+
+def test_options_that_make_no_sound_rig_together_are_told():
+    options = {
+        "no seats": {"change": {"tow_vehicle": {"stations": {"seats": None}, "load": {"driver": {"at": "70 in"}}}}},
+        "guest": {"change": {"tow_vehicle": {"load": {"guest": {"mass": "150 lb", "at": "seats", "person": "yes"}}}}},
+    }
+    decision = decide(options)
+    ((together, why),) = decision.unusable
+    assert together == ("no seats", "guest")
+    assert "the station 'seats'" in why
+
+
+def test_what_no_option_moves_and_what_none_moves_far_enough():
+    limits = {"gvwr": "6000 lb", "axles": {"rear": {"gawr": "3300 lb"}}}
+    decision = decide({"box": {"change": LEAVE_BOX}}, tow_vehicle=limits, trailer={"gvwr": "5500 lb"})
+    failing = {f.rule for f in decision.today.findings if f.verdict in FAILING}
+    assert failing == {"tow-vehicle-gross", "axle-load", "trailer-gross"}
+    assert rules(decision.unmoved) == ["trailer-gross"]
+    assert {f.rule for f in decision.uncleared} == failing
+    assert not decision.clears_failing.any
+
+
+def test_a_rig_that_only_another_truck_clears():
+    decision = compare(variants.read(EXAMPLES / "cedar-pass-bigger-truck.yaml"), together=3)
+    assert {f.rule for f in decision.today.findings if f.verdict in FAILING} == {"payload", "tow-vehicle-gross"}
+    assert names(s for s in decision.scenarios if s.clears_failing) == [
+        "another truck",
+        "generator to the garage + another truck",
+    ]
+    assert names(decision.clears_all.priced) == ["another truck"]
+    truck = next(s for s in decision.scenarios if s.names == ("another truck",))
+    assert truck.left_behind == ()
+    # pin 11020 - 8240 = 2780 lb; people and tools 620, hitch 180: 3580 lb of 5480 lb
+    assert by_key(truck.report)["payload", "tow_vehicle", ""].margin / POUND == pytest.approx(5480 - 3580, abs=0.01)
+    # 4930 + 3590 + 620 + 180 + 2780 = 12100 lb of 14000 lb
+    assert by_key(truck.report)["tow-vehicle-gross", "tow_vehicle", "coupled"].margin / POUND == pytest.approx(1900, abs=0.01)
+    sticker = next(s for s in decision.scenarios if s.names == ("a stiffer sticker",))
+    assert rules(sticker.newly_failing) == ["rating-certificate"]
+    assert by_key(sticker.report)["tow-vehicle-gross", "tow_vehicle", "coupled"].high / POUND == pytest.approx(10000)
+
+
+CHANGES = {
+    "wood": LEAVE_WOOD,
+    "box": LEAVE_BOX,
+    "hitch": {"coupling": {"hardware_mass": "75 lb"}},
+    "guest": {"tow_vehicle": {"load": {"guest": {"mass": "150 lb", "at": "seats", "person": "yes"}}}},
+    "ballast": {"trailer": {"load": {"ballast": {"mass": "200 lb", "at": "back"}}}},
+}
+
+
+@settings(max_examples=5, deadline=None, derandomize=True)
+@given(st.permutations(list(CHANGES)), st.lists(st.integers(0, 500), min_size=5, max_size=5))
+def test_the_order_of_the_options_changes_nothing(order, costs):
+    def outcome(listed):
+        options = {n: {"cost": f"{costs[list(CHANGES).index(n)]} USD", "change": CHANGES[n]} for n in listed}
+        decision = decide(options, together=5)
+        verdicts = {
+            frozenset(s.names): (
+                s.report.overall,
+                {k: (f.verdict, round(f.margin or 0.0, 6)) for k, f in by_key(s.report).items()},
+            )
+            for s in decision.scenarios
+        }
+        return verdicts, [s.cost.single for s in decision.clears_failing.priced]
+
+    assert outcome(list(CHANGES)) == outcome(order)
+    verdicts, _ = outcome(order)
+    assert len(verdicts) == 2**5 - 1
+
+
+def test_the_cheapest_is_the_cheapest_of_all_that_clear():
+    costs = {"wood": 70, "box": 10, "hitch": 5, "guest": 1, "ballast": 30}
+    options = {n: {"cost": f"{costs[n]} USD", "change": change} for n, change in CHANGES.items()}
+    decision = decide(options, together=5, tow_vehicle={"axles": {"rear": {"gawr": "3970 lb"}}})
+    clears = []
+    for number in range(1, 6):
+        for chosen in itertools.combinations(CHANGES, number):
+            content = {
+                **merged(RIG, {"tow_vehicle": {"axles": {"rear": {"gawr": "3970 lb"}}}}),
+                "options": {"all": {"change": {}}},
+            }
+            for name in chosen:
+                content["options"]["all"]["change"] = merged(content["options"]["all"]["change"], CHANGES[name])
+            considered = variants.of(documents.parse(json.dumps(content), "a.yaml"))
+            (one,) = compare(considered, together=1).scenarios
+            if not any(f.verdict in FAILING for f in one.report.findings) and one.cleared:
+                clears.append(sum(costs[name] for name in chosen))
+    assert [int(s.cost.single[1]) for s in decision.clears_failing.priced] == [min(clears)]
+
+
+def test_a_rig_without_options_is_just_judged():
+    decision = decide({})
+    assert decision.scenarios == ()
+    assert decision.today.overall == judge(decision.considered.rig).overall == "over"
