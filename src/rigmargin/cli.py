@@ -28,7 +28,7 @@ exit code: 0 all that was checked is within; 1 something over, not met or outsid
 """
 COMPARE = """\
 exit code: 0 nothing is passed today, or some option clears all that is; 1 none of them does; 2 the command line is wrong;
-4 a file could not be read or written.
+4 a file could not be read or written; 5 a rule or plugin failed.
 """
 MANY = 40  # combinations from which a progress bar is worth its line
 
@@ -200,7 +200,8 @@ def _compare(chosen: argparse.Namespace) -> int:
     if considered is None:
         return UNREADABLE
     decision = compare(considered, together=chosen.together, progress=_progress)
-    code = 0 if decision.nothing_fails or decision.clears_failing.any else 1
+    cleared = decision.nothing_fails or decision.clears_failing.any
+    code = (5 if decision.broken else 0) if cleared else 1
     if chosen.to:
         return _written(chosen, formats, decision, "comparison", code)
     pages.show(pages.view(decision, chosen.units), _console())

@@ -11,6 +11,8 @@ from hypothesis import strategies as st
 from rigs import POUND, merged
 
 from rigmargin.advice.compare import FAILING, by_key, compare
+from rigmargin.judge.plugins import Ruleset, load
+from rigmargin.judge.rule import Rule
 from rigmargin.judge.run import judge
 from rigmargin.spec import document as documents
 from rigmargin.spec import variants
@@ -240,3 +242,14 @@ def test_a_rig_without_options_is_just_judged():
     decision = decide({})
     assert decision.scenarios == ()
     assert decision.today.overall == judge(decision.considered.rig).overall == "over"
+
+
+def test_a_rule_that_breaks_is_told():
+    broken = Rule("a/broken", "t", lambda: 1 / 0, {"tow_vehicle": {}}, {}, "b", "q", "l", "w", "u", "e", origin="a test")
+    content = {**RIG, "options": {"wood": {"change": LEAVE_WOOD}}}
+    considered = variants.of(documents.parse(json.dumps(content), "a.yaml"))
+    decision = compare(considered, Ruleset((*load().rules, broken), ()), together=1)
+    assert decision.broken
+    assert decision.clears_failing.any
+    assert not decision.clears_all.any
+    assert not decide({"wood": {"change": LEAVE_WOOD}}).broken

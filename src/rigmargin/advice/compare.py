@@ -132,6 +132,11 @@ class Decision:
         return not _number(self.today, FAILING)
 
     @property
+    def broken(self) -> bool:
+        """Whether a rule failed, today or in a scenario."""
+        return any(_number(report, ("rule_failed",)) for report in (self.today, *(s.report for s in self.scenarios)))
+
+    @property
     def clears_failing(self) -> Cheapest:
         """The cheapest scenarios after which nothing fails."""
         return _cheapest([s for s in self.scenarios if s.clears_failing])
