@@ -89,6 +89,7 @@ class CompareView:
     options: tuple[OptionRow, ...]
     columns: tuple[str, ...]  # labels of the scenarios in the table of margins; "today" goes before them
     limits: tuple[LimitRow, ...]
+    legend: str  # what the marks in that table mean
     scenarios: tuple[ScenarioRow, ...]
     remarks: tuple[str, ...]  # what was tried, what cannot come together
     cautions: tuple[str, ...]
@@ -100,6 +101,7 @@ def view(decision: Decision, system: str = "rig") -> CompareView:
     rig = decision.today.rig
     shown, letters = display(rig, system), _letters(decision)
     columns = _columns(decision)
+    limits = _limits(decision, columns, shown)
     return CompareView(
         name=printable(rig.name),
         file=printable(file_name(rig)),
@@ -110,7 +112,8 @@ def view(decision: Decision, system: str = "rig") -> CompareView:
             for o in decision.considered.options
         ),
         columns=tuple(_label(s, letters) for s in columns),
-        limits=_limits(decision, columns, shown),
+        limits=limits,
+        legend=_legend(limits),
         scenarios=tuple(_scenario(s, shown, letters, any(s is c for c in columns)) for s in decision.scenarios),
         remarks=tuple(map(printable, _remarks(decision, letters))),
         cautions=CAUTIONS,
@@ -270,6 +273,12 @@ def _cell(finding: Finding | None, shown: Display) -> Cell:
     return Cell(mark, word, verdict, words.margin_number(finding, shown) if finding else "")
 
 
+def _legend(rows: tuple[LimitRow, ...]) -> str:
+    marks = {cell.mark: cell.word for row in rows for cell in row.cells}
+    order = {words.VERDICT_WORDS[v][1]: i for i, v in enumerate(VERDICTS)}
+    return "  ".join(f"{mark} {marks[mark]}" for mark in sorted(marks, key=lambda m: order[m]))
+
+
 # --- one scenario ------------------------------------------------------------------------------------------------------
 
 
@@ -365,7 +374,7 @@ def show(view_: CompareView, console: Console) -> None:
         for row in view_.limits:
             grid.add_row(Text(row.name), *(Text(f"{cell.mark} {cell.margin}".rstrip()) for cell in row.cells))
         console.print(grid)
-        console.print(Text(_legend(view_), style="dim"))
+        console.print(Text(view_.legend, style="dim"))
     for scenario in (s for s in view_.scenarios if s.shown):
         each = f", {scenario.each}" if scenario.each else ""
         console.print(Text(f"{scenario.label}: {scenario.mark} {scenario.word} ({scenario.cost}{each})", style="bold"))
@@ -379,12 +388,6 @@ def show(view_: CompareView, console: Console) -> None:
     for caution in view_.cautions[:1]:
         console.print(Text(caution, style="dim"))
     console.print()
-
-
-def _legend(view_: CompareView) -> str:
-    marks = {cell.mark: cell.word for row in view_.limits for cell in row.cells}
-    order = {words.VERDICT_WORDS[v][1]: i for i, v in enumerate(VERDICTS)}
-    return "  ".join(f"{mark} {marks[mark]}" for mark in sorted(marks, key=lambda m: order[m]))
 
 
 def html(decision: Decision, system: str) -> str:
