@@ -90,6 +90,9 @@ def squat(load: Value | None = None, rate: Value | None = None, without: Value |
     they are and, beside it, without them; negative where it rises."""
     if rate is None:
         return remark(None, "not known, because neither a spring rate is given nor heights at two known loads")
+    if load is None and without is not None:
+        bare = f"Without them it is {{length:{nominal(without)}}}."
+        return remark(None, "not known, because the file does not describe the helper springs wholly", notes=(bare,))
     if load is None:
         return undecided(".suspension.squat", reason="it takes the axle's load with and without the trailer, and its springs")
     notes = ["It is negative: the axle rises."] if nominal(load) < 0 else []
@@ -111,7 +114,7 @@ def squat(load: Value | None = None, rate: Value | None = None, without: Value |
     basis="Derived: the beam rises with the nose, by the tangent of the pitch; known to about 25 % of each axle's travel. A "
     "European text on dipped beams that was read wants 0.5 to 2.5 % down under all loads; another that was found differs, so "
     "nothing is judged by it.",
-    quantity="The rise of the headlamps' beam, as a share of distance,",
+    quantity="The share of distance by which the headlamps' beam rises",
     limit_name="",
     why="A beam that points above level blinds those who come towards it and lights less of the road.",
     unless="It speaks only of tow vehicles whose rear suspension the file describes.",

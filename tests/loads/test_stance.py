@@ -234,7 +234,6 @@ def test_a_rig_without_springs_described_has_no_loads_of_them():
             {"helper.gap", "helper.soft.compression", "helper.soft.load"},
         ),
         ({"heights": {}}, "rate", {"spring_rate"}),
-        ({**LEAF, "helper": {**AIR, "rate": None}}, "helper.roll_moment", {"helper.rate"}),
     ],
 )  # fmt: skip
 def test_what_is_missing_is_named(springs, what, lacks):
@@ -253,9 +252,18 @@ def test_an_axle_that_was_not_weighed_alone_asks_for_that_ticket():
     assert squat.tickets == ("weighings.alone.rear",)
 
 
-def test_pitch_wants_both_axles():
-    pitch = loads(pickup(LEAF))["tow_vehicle.pitch", "coupled"]
-    assert pitch.items == (f"{FRONT}.suspension.spring_rate",)
+def test_what_nothing_asks_for_is_left_out_rather_than_listed_as_not_known():
+    air = {k: v for k, v in AIR.items() if k != "rate"}
+    names = {name for name, _ in loads(pickup({**LEAF, "helper": air}))}
+    assert f"{REAR}.suspension.squat" in names
+    assert not names & {"tow_vehicle.pitch", "tow_vehicle.pitch_without_helper", f"{REAR}.suspension.helper.roll_moment"}
+
+
+def test_pitch_without_the_helper_takes_each_axle_without_its_own():
+    one = pickup({**LEAF, "helper": AIR}, {"spring_rate": "1000 lb/in"})
+    # rear 0.36 in down with and (1910 + 1440) / 1100 - 1.46 = 1.5855 in without, front 0.36 in up, 145 in
+    assert best(one, "tow_vehicle.pitch", unit="%") == pytest.approx(72 / 145)
+    assert best(one, "tow_vehicle.pitch_without_helper", unit="%") == pytest.approx(100 * (3350 / 1100 - 1.46 + 0.36) / 145)
 
 
 def test_a_metric_file_stands_as_the_same_in_inches():

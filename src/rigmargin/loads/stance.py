@@ -35,6 +35,8 @@ NAMES = {
     PITCH: "ratio",
     PITCH_BARE: "ratio",
 }
+#: What a rule or a limit cannot do without.
+ASKED = (".squat", ".travel_left", ".helper.load")
 Make = Callable[[Ask, str], Value]  # given the state too
 
 
@@ -45,12 +47,11 @@ def derive(w: Ways) -> None:
         axle.derive()
     for state in _states(w, "tow_vehicle.axles.rear") if axles else ():
         sunk = [(f"{axle.base}.squat", state) for axle in axles]
-        whole = _known(w, partial(_pitch, w, "squat"), state, "the squat of both axles", "tow_vehicle", *sunk)
-        w.keep(PITCH, state, whole, dimension="ratio")
+        how = "the squat of both axles"
+        _keep(w, PITCH, state, _known(w, partial(_pitch, w, "squat"), state, how, "tow_vehicle", *sunk))
         if any(axle.helper for axle in axles):
-            how = "the squat of both axles without the helper"
-            bare = _known(w, partial(_pitch, w, "squat_without_helper"), state, how, "tow_vehicle", *sunk)
-            w.keep(PITCH_BARE, state, bare, dimension="ratio")
+            make = partial(_pitch, w, "squat_without_helper")
+            _keep(w, PITCH_BARE, state, _known(w, make, state, f"{how} without the helper", "tow_vehicle", *sunk))
 
 
 def _states(w: Ways, axle: str) -> Iterator[str]:
@@ -62,7 +63,8 @@ def _pitch(w: Ways, what: str, ask: Ask, state: str) -> Value:
 
     def lowered(end: str) -> Value:
         base = f"tow_vehicle.axles.{end}.suspension"
-        name = next((n for n in (f"{base}.{what}", f"{base}.squat") if (n, state) in w.made), "")
+        bare = what if w.rig.describes(f"{base}.helper") else "squat"
+        name = f"{base}.{bare}" if (f"{base}.{bare}", state) in w.made else ""
         if not name:
             ask.lacks(f"{base}.spring_rate")
             return 1.0
@@ -82,6 +84,13 @@ def _known(w: Ways, make: Make, state: str, how: str, origin: str, *names: tuple
         own = tuple(path for path in done.paths if not path.startswith("weighings"))
         return Lack(own) if own else done
     return done
+
+
+def _keep(w: Ways, name: str, state: str, way: Estimate | Lack) -> None:
+    """Store what came out. Of what it is not, only what rules ask for stays as not known: the rest would crowd the report."""
+    if isinstance(way, Estimate) or name.endswith(ASKED):
+        pattern = name.replace(".front.", ".*.").replace(".rear.", ".*.")
+        w.keep(name, state, way, dimension=NAMES[pattern])
 
 
 class _Axle:
@@ -111,8 +120,7 @@ class _Axle:
             self._helper()
 
     def _keep(self, what: str, state: str, make: Make, how: str, *names: tuple[str, str]) -> None:
-        name, dimension = f"{self.base}.{what}", NAMES[f"{_AXLE}.{what}"]
-        self.w.keep(name, state, _known(self.w, make, state, how, self.base, *names), dimension=dimension)
+        _keep(self.w, f"{self.base}.{what}", state, _known(self.w, make, state, how, self.base, *names))
 
     def _rate(self) -> None:
         at = f"{self.base}.heights"
