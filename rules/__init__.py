@@ -9,9 +9,9 @@ from collections.abc import Iterable
 
 from rigmargin.judge.rule import Rule, hookimpl, rules_in
 
-from . import axles, brakes, coupling, distribution, evidence, labels, masses, towing, tyres
+from . import axles, brakes, coupling, distribution, evidence, helper, labels, masses, springs, towing, tyres
 
-MODULES = (masses, axles, towing, coupling, distribution, tyres, brakes, evidence, labels)
+MODULES = (masses, axles, towing, coupling, distribution, springs, helper, tyres, brakes, evidence, labels)
 
 
 @hookimpl

@@ -52,7 +52,11 @@ def rig_file_page() -> str:
         "tables `*` stands for a name of your choice and `[]` for an entry of a list.",
     ]
     section = ""
-    for path, node in schema.catalogue().items():
+    fields = schema.catalogue()
+    for path, node in fields.items():
+        parent, _, last = path.rpartition(".")
+        if last in schema.ABOUT and "x-dimension" in fields.get(parent, {}):
+            continue  # said once above, of every quantity
         top = path.split(".")[0].split("[")[0]
         if top != section:
             section = top

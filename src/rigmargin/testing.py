@@ -18,7 +18,8 @@ A file of cases names its rule, then gives by name what the rule is told and wha
         verdict: not_checked
 
 ``given`` names the rule's parameters; one that is left out is a fact nobody knows. A quantity is text with its unit, or a
-mapping with ``plus_or_minus`` (coverage factor 2) or, for a load, ``at_least: yes`` when only a lower bound is known.
+mapping with ``plus_or_minus`` (coverage factor 2) or, for a load, ``at_least: yes`` when only a lower bound is known. A load
+whose unit no rig file has, such as a moment, is a bare number in SI.
 ``words`` must occur in what a reader of the report is shown. In a plugin's own tests:
 
     from rigmargin.testing import run_cases
@@ -189,7 +190,8 @@ def _load(path: str, value: Any, figures: Figures) -> Load:
         else method
     )
     estimate = Estimate(figures.of(stated), method, "given by the case", path)
-    return Load(name, state, stated.dimension, (estimate,), (), ())
+    dimension = stated.dimension or next(known for pattern, known in NAMES.items() if plugins.fits(name, pattern))
+    return Load(name, state, dimension, (estimate,), (), ())
 
 
 def _display(case: Case) -> Display:

@@ -189,6 +189,24 @@ def test_a_rig_that_only_another_truck_clears():
     assert by_key(sticker.report)["tow-vehicle-gross", "tow_vehicle", "coupled"].high / POUND == pytest.approx(10000)
 
 
+def test_a_rig_whose_sag_helper_springs_cure_and_that_they_do_not_clear():
+    decision = compare(variants.read(EXAMPLES / "juniper-flat-before.yaml"), together=1)
+    springs, firewood, hitch = decision.scenarios
+    failing = {"payload": -180, "tow-vehicle-gross": -180, "axle-load": -120}
+    assert {f.rule: round(f.margin / POUND) for f in decision.today.findings if f.verdict in FAILING} == failing
+    # the kit weighs 42 lb and sits over the axle: each limit is passed by 42 lb more
+    assert {f.rule: round(f.margin / POUND) for f in springs.still_failing} == {rule: m - 42 for rule, m in failing.items()}
+    assert (springs.cleared, springs.newly_failing, springs.newly_settled) == ((), (), ())
+    squat = "squat", "tow_vehicle.axles.rear"
+    sag = [next(f for k, f in by_key(r).items() if k[:2] == squat).load for r in (decision.today, springs.report)]
+    assert sag[0] > 0.038  # 1.5 in
+    assert sag[1] < 0.013  # half an inch
+    assert {f.rule for f in firewood.cleared} == set(failing)
+    # another hitch weighs 57 lb more than the old one, and what its rows allow is not in the file
+    assert {f.rule: round(f.margin / POUND) for f in hitch.still_failing}["payload"] == -180 - 57
+    assert "towing-limit" in {f.rule for f in hitch.newly_unsettled}
+
+
 CHANGES = {
     "wood": LEAVE_WOOD,
     "box": LEAVE_BOX,

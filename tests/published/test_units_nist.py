@@ -29,11 +29,14 @@ B8 = {
     "imp_gal": ("gallon [Canadian and U.K. (Imperial)] (gal)", "4.54609E-03", EXACT),
     "km/h": ("kilometer per hour (km/h)", "2.777778E-01", ROUNDED),
     "mph": ("mile per hour (mi/h)", "4.4704E-01", EXACT),
+    "lb/in": ("pound-force per inch (lbf/in)", "1.751268E+02", ROUNDED),
+    "cm2": ("square centimeter (cm2)", "1.0E-04", EXACT),
+    "in2": ("square inch (in2)", "6.4516E-04", EXACT),
 }
 #: Multiples of SI units by their prefixes alone: SP 811, table 5; percent: section 7.10.2.
 PREFIXED = {
     "kg": "1", "g": "1E-3", "m": "1", "cm": "1E-2", "mm": "1E-3", "km": "1E+3", "kPa": "1E+3", "kN": "1E+3", "N": "1",
-    "m3": "1", "%": "1E-2",
+    "m3": "1", "%": "1E-2", "N/mm": "1E+3",
 }  # fmt: skip
 #: Exact values from the footnotes of appendix B: the pound (footnote 22) and the pound-force (footnote 23).
 FOOTNOTES = {"lb": "0.45359237", "lbf": "4.4482216152605"}

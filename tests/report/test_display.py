@@ -28,6 +28,18 @@ RIG = "rig: 1\nname: a\ntow_vehicle: {{gvwr: {tow}}}\ncoupling: {{kind: pintle}}
         (US, to_si(6, "ft"), "length", NEAR, "72 in"),
         (US, to_si(10, "in"), "length", NEAR, "10 in"),
         (US, to_si(20, "ft"), "length", NEAR, "20.0 ft"),
+        # springs and gaps are matters of tenths of an inch and of millimetres
+        (US, to_si(1.58, "in"), "length", NEAR, "1.6 in"),
+        (US, to_si(-0.36, "in"), "length", NEAR, "-0.4 in"),
+        (US, to_si(3.66, "in"), "length", DOWN, "3.6 in"),
+        (US, to_si(21.5, "in"), "length", NEAR, "21.5 in"),
+        (US, 0.0, "length", NEAR, "0 in"),
+        (METRIC, 0.0404, "length", NEAR, "40 mm"),
+        (METRIC, 1.2, "length", NEAR, "1.20 m"),
+        # 600 lb/in x 175.1268 N/m = 105.08 N/mm
+        (BOTH, to_si(600, "lb/in"), "stiffness", NEAR, "600 lb/in (105.1 N/mm)"),
+        # 25 in2 x 6.4516 cm2 = 161.3 cm2
+        (BOTH, to_si(25, "in2"), "area", NEAR, "25.0 in2 (161 cm2)"),
         (BOTH, 0.1975, "ratio", UP, "19.8 %"),
     ],
 )
@@ -54,5 +66,6 @@ def test_own_units_follow_the_masses_of_the_file():
 
 
 def test_placeholders_of_a_rule_are_filled_in():
+    assert METRIC.fill("{moment:185.1}", 0.0) == "186 N m"
     text = "Take {excess} off the {subject}; move {mass:45.359237} by {length:0.3048}."
     assert US.fill(text, to_si(12.2, "lb"), "rear axle") == "Take 13 lb off the rear axle; move 100 lb by 12 in."

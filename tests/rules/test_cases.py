@@ -21,11 +21,16 @@ NEVER = {
     "weighings-used": FAILING | {"within", "not_checked"},  # it only tells
     "side-balance": FAILING | {"within", "not_checked"},  # it only tells
     "rating-certificate": {"within", "not_checked"},  # it speaks only of what an option claims
+    **{rule: FAILING | {"within", "not_checked"} for rule in (  # they only tell
+        "headlamp-aim", "helper-changes-no-limit", "helper-share", "helper-roll-stiffness",
+    )},
+    "squat": FAILING | {"within"},  # it only tells, or says what it would take
+    "helper-mass": FAILING,  # a mass that is listed nowhere is unknown
     "limits-from-labels": FAILING | {"within"},  # a limit that was not read on its label is not known
     # with one figure there is nothing to compare
     **{rule: {"not_checked"} for rule in (
         "payload-agreement", "tickets-one-loading", "tickets-fit-levers", "tickets-axle-order", "weighed-agrees-computed",
-        "coupling-load-agrees", "labels-axles", "labels-combination", "labels-trailer",
+        "coupling-load-agrees", "labels-axles", "labels-combination", "labels-trailer", "spring-rate-agrees",
     )},
 }  # fmt: skip
 #: Rules that compare a load with a limit: their cases stand one unit either side of it.
@@ -33,7 +38,8 @@ COMPARE = set(RULES) - {
     "coupling-chain", "distribution-weighed", "payload-agreement", "brake-controller", "trailer-brakes", "breakaway",
     "tickets-one-loading", "tickets-fit-levers", "tickets-axle-order", "weighed-agrees-computed", "coupling-load-agrees",
     "labels-axles", "labels-combination", "labels-trailer", "limits-from-labels", "rating-certificate", "side-balance",
-    "weighings-agree", "weighings-agree-alone", "weighings-used",
+    "weighings-agree", "weighings-agree-alone", "weighings-used", "headlamp-aim", "helper-changes-no-limit", "helper-mass",
+    "helper-share", "helper-roll-stiffness", "springs-sound", "spring-rate-agrees", "squat",
 }  # fmt: skip
 
 

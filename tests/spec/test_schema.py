@@ -56,7 +56,7 @@ NO_RANGE = {
     "plus_or_minus": "how well a figure is known has no plausible range beyond not being negative",
     **dict.fromkeys(schema.ROWS, "a row of a limit takes the limit's own range"),
 }
-RANGED = ("mass", "length", "pressure", "volume", "speed", "force", "ratio")
+RANGED = ("mass", "length", "pressure", "volume", "speed", "force", "ratio", "stiffness", "area")
 
 
 @pytest.mark.parametrize(
@@ -97,7 +97,7 @@ def quantities():
 
 @pytest.mark.parametrize("node", quantities())
 def test_the_patterns_know_the_same_units_as_the_code(node):
-    (listed,) = re.findall(r"\(([a-zA-Z%][a-zA-Z3_/%]*(?:\|[a-zA-Z%][a-zA-Z3_/%]*)*)\)", node["pattern"])
+    (listed,) = re.findall(r"\(([a-zA-Z%][a-zA-Z23_/%]*(?:\|[a-zA-Z%][a-zA-Z23_/%]*)*)\)", node["pattern"])
     assert tuple(listed.split("|")) == units.UNITS[node["x-dimension"]]
 
 

@@ -131,18 +131,21 @@ def _with_ghosts(before: Rig, after: Rig, same: Mapping[str, bool], ghosts: Mapp
     """The rig with what the tickets weighed and it no longer carries, as things that have left."""
     fields: dict[str, object] = {}
     now = _figures(after)
+    then: dict[str, Stated] = {}
     for vehicle, kept in same.items():
         if not kept:
             continue
         left = [replace(_then(item, now), name=ghosts[item.name]) for item in _items(before, vehicle) if item.name in ghosts]
         if vehicle == "tow_vehicle" and not hardware:
             left += [_then(item, now) for item in _old_hardware(before)]
+        then |= {s.path: s for item in left for s in (item.mass, item.station) if s}
         unloaded = _unloaded(after, vehicle)
         held = tuple(Included(ghosts.get(e.item, e.item), e.mass) for e in unloaded.includes)
         short = "tow" if vehicle == "tow_vehicle" else "trailer"
         fields[f"{short}_items"] = (*_items(after, vehicle), *left)
         fields[f"{short}_unloaded"] = replace(unloaded, includes=held)
-    return replace(after, **fields)  # type: ignore[arg-type]  # the fields are named by vehicle
+    stated = {**then, **after.stated}
+    return replace(after, stated=stated, **fields)  # type: ignore[arg-type]  # the fields are named by vehicle
 
 
 def _old_hardware(before: Rig) -> list[Item]:

@@ -128,7 +128,7 @@ def unknown_needs(rule: Rule) -> list[str]:
     """The facts a rule needs that are neither fields of a rig file nor loads."""
     wrong = []
     for subject, own in rule.each.items():
-        for fact in {**rule.needs, **own}.values():
+        for fact in (*{**rule.needs, **own}.values(), *([rule.where] if rule.where else [])):
             path = path_of(subject, fact).partition("@")[0]
             if not any(fits(path, known) for known in (*schema.catalogue(), *NAMES, CLAIMED, REFUSED, UNUSED)):
                 wrong.append(path)

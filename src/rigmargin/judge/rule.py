@@ -67,6 +67,7 @@ class Remark:
 
     load: Value | None  # None when there is only something to say
     reason: str  # plain words: why it is not judged
+    notes: tuple[str, ...] = ()  # plain sentences on what else is known
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,9 +125,9 @@ def agree(one: Value, other: Value, *, one_name: str, other_name: str, used: str
     return Agreement(one, other, one_name, other_name, used, coverage)
 
 
-def remark(load: Value | None, reason: str) -> Remark:
+def remark(load: Value | None, reason: str, *, notes: tuple[str, ...] = ()) -> Remark:
     """A figure (SI) worth knowing, or only something to say, that is judged against nothing; ``reason`` says why."""
-    return Remark(load, reason)
+    return Remark(load, reason, notes)
 
 
 def not_applicable(reason: str) -> NotApplicable:
@@ -157,6 +158,7 @@ class Rule:
     states: bool = False  # judged in every coupled state that was weighed
     chain: bool = False  # its subjects are links of one chain: the weakest is named
     cures: tuple[str, ...] = ()  # what clears it; "{excess}" stands for the mass to take away
+    where: str = ""  # the part, such as ".suspension", that a subject must have in the file; of others nothing is said
     optional: frozenset[str] = frozenset()  # the parameters that may be absent: those with a default
     origin: str = field(default="", compare=False)  # where it came from, set when it is loaded
 
@@ -185,6 +187,7 @@ def rule(
     states: bool = False,
     chain: bool = False,
     cures: tuple[str, ...] = (),
+    where: str = "",
 ) -> Callable[[Callable[..., Answer]], Rule]:
     """Make a rule of the function below. Raises RuleError when id, needs and parameters do not fit together."""
 
@@ -204,8 +207,9 @@ def rule(
         if not inspect.cleandoc(check.__doc__ or ""):
             raise RuleError(f"rule {id}: {check.__name__} has no docstring to say what it checks")
         return Rule(
-            id, title, check, subjects, needs, basis, quantity, limit_name, why, unless, example, states, chain, cures, optional
-        )
+            id, title, check, subjects, needs, basis, quantity, limit_name, why, unless, example, states, chain, cures, where,
+            optional,
+        )  # fmt: skip
 
     return make
 

@@ -42,6 +42,8 @@ def _run(rule: Rule, facts: Facts) -> list[Finding]:
     findings: list[Finding] = []
     for pattern, own in rule.each.items():
         for subject in facts.expand(pattern):
+            if rule.where and not facts.rig.describes(path_of(subject, rule.where)):
+                continue
             needs = {**rule.needs, **own}
             states = facts.states(path_of(subject, needs.get("load", ""))) if rule.states else ("",)
             findings += [_judge(rule, needs, subject, pattern, state, facts) for state in states]
@@ -107,7 +109,7 @@ def _finding(blank: Finding, rule: Rule, answer: Answer, known: dict[str, Known]
     if isinstance(answer, Remark):
         value = answer.load
         if value is None:
-            return dataclasses.replace(blank, verdict="note", reason=answer.reason, evidence=words)
+            return dataclasses.replace(blank, verdict="note", reason=answer.reason, notes=answer.notes, evidence=words)
         return dataclasses.replace(
             blank,
             verdict="note",
@@ -116,6 +118,7 @@ def _finding(blank: Finding, rule: Rule, answer: Answer, known: dict[str, Known]
             uncertainty=expanded(value),
             estimate=_estimate(known),
             reason=answer.reason,
+            notes=answer.notes,
             evidence=_evidence(influences(value), known, facts),
         )
     if isinstance(answer, Agreement):

@@ -6,7 +6,7 @@ The names are those of the JSON report. ``coupled`` is the static state: no dist
 
 from __future__ import annotations
 
-from rigmargin.loads import distribution, tow_vehicle, trailer
+from rigmargin.loads import distribution, stance, tow_vehicle, trailer
 from rigmargin.loads.value import Figures
 from rigmargin.loads.ways import ALONE, COUPLED, DISTRIBUTING, Loads, Ways
 from rigmargin.spec.rig import Rig
@@ -28,6 +28,7 @@ NAMES = {
     "front_axle.left_share": "ratio",
     "rear_axle.left_share": "ratio",
     **distribution.NAMES,
+    **stance.NAMES,
 }
 
 
@@ -40,4 +41,5 @@ def loads(rig: Rig, figures: Figures | None = None) -> Loads:
     trailer.derive(ways)
     tow_vehicle.derive(ways)
     distribution.derive(ways)
+    stance.derive(ways)
     return ways.made

@@ -16,8 +16,8 @@ from rigmargin.loads import statics
 from rigmargin.loads.estimate import Ask
 from rigmargin.loads.value import Value, nominal
 from rigmargin.loads.ways import ALONE, COUPLED, DISTRIBUTING, Ways
+from rigmargin.spec.units import GRAVITY
 
-GRAVITY = 9.80665  # m/s2, standard: a moment of forces from masses
 NOTHING = 1e-6  # kg
 SHIFT = "bars tensioned less bars slack"
 PAIR, THREE = (DISTRIBUTING, COUPLED), (DISTRIBUTING, COUPLED, ALONE)

@@ -139,9 +139,9 @@ class Ways:
         ask.lacks(*missing)
         return pair
 
-    def best(self, ask: Ask, name: str, *, exact: bool = True) -> Value:
+    def best(self, ask: Ask, name: str, state: str = COUPLED, *, exact: bool = True) -> Value:
         """The best estimate of a load already made; what is missing for it becomes missing here."""
-        load = self.made[name, COUPLED]
+        load = self.made[name, state]
         estimate = next((e for e in load.estimates if not (exact and e.at_least)), None)
         if estimate is None:
             ways = (load.items, load.tickets) if ask.by_items else (load.tickets, load.items)
@@ -149,9 +149,9 @@ class Ways:
             return 1.0
         return estimate.value
 
-    def exact(self, name: str) -> Estimate | None:
+    def exact(self, name: str, state: str = COUPLED) -> Estimate | None:
         """The best estimate of a load already made that is not a mere lower bound."""
-        return next((e for e in self.made[name, COUPLED].estimates if not e.at_least), None)
+        return next((e for e in self.made[name, state].estimates if not e.at_least), None)
 
     def method(self, *names: str, own: str = "weighed_and_levers") -> str:
         """The method of something derived in its ``own`` way from other loads: only as good as the worst of them."""

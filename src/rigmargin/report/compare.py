@@ -24,7 +24,6 @@ if TYPE_CHECKING:
     from rich.console import Console
 
 SHOWN = 6  # scenarios beside today in the table of margins
-CELL = 1e-9  # a load that differs by less has not changed
 CAUTIONS = (
     "An option is judged just as it is written: what its change does not say is taken to stay as it is. A thing that is "
     "fitted has a mass; list it where it sits, or it is not in the sums.",
@@ -260,15 +259,16 @@ def _limits(decision: Decision, columns: tuple[Scenario, ...], shown: Display) -
     rows = []
     for key in dict.fromkeys(key for report in reports for key in report):
         findings = [report.get(key) for report in reports]
+        absent = "not_checked" if findings[0] else "not_applicable"  # what was made today is unknown where it cannot be made
         judged = [f for f in findings if f and (f.margin is not None or f.verdict in FAILING) and f.verdict != "note"]
         if judged and any(f.verdict != "not_checked" for f in judged):
             name = words.compared_words(judged[0], decision.today.rig)
-            rows.append(LimitRow(printable(name), tuple(_cell(f, shown) for f in findings)))
+            rows.append(LimitRow(printable(name), tuple(_cell(f, absent, shown) for f in findings)))
     return tuple(rows)
 
 
-def _cell(finding: Finding | None, shown: Display) -> Cell:
-    verdict = finding.verdict if finding else "not_checked"
+def _cell(finding: Finding | None, absent: str, shown: Display) -> Cell:
+    verdict = finding.verdict if finding else absent
     word, mark = words.VERDICT_WORDS[verdict]
     return Cell(mark, word, verdict, words.margin_number(finding, shown) if finding else "")
 
@@ -318,7 +318,7 @@ def _remarked(scenario: Scenario, shown: Display) -> list[str]:
     before, said = by_key(scenario.today), []
     for key, finding in by_key(scenario.report).items():
         old = before.get(key)
-        if finding.verdict != "note" or (old and old.verdict == "note" and _told(old) == _told(finding)):
+        if finding.verdict != "note" or (old and old.verdict == "note" and _told(old, shown) == _told(finding, shown)):
             continue
         now = words.sentence(finding, scenario.report.rig, shown)
         was = f" Today: {_figure(old, shown)}." if old and old.verdict == "note" and old.load is not None else ""
@@ -326,8 +326,9 @@ def _remarked(scenario: Scenario, shown: Display) -> list[str]:
     return said
 
 
-def _told(finding: Finding) -> tuple[str, float | None]:
-    return finding.reason, None if finding.load is None else round(finding.load / CELL) * CELL
+def _told(finding: Finding, shown: Display) -> tuple[str, str]:
+    """What a reader is told: a change that no digit shows is none."""
+    return finding.reason, "" if finding.load is None else _figure(finding, shown)
 
 
 def _figure(finding: Finding, shown: Display) -> str:

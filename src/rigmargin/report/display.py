@@ -15,7 +15,8 @@ from rigmargin.spec import units
 from rigmargin.spec.rig import Rig
 
 UP, DOWN, NEAR = "up", "down", "near"
-_PLACEHOLDER = re.compile(r"\{(mass|length|pressure|ratio):(-?[0-9.e+-]+)\}")
+SMALL = 1.0  # m: shorter lengths are matters of springs and gaps, and shown finer
+_PLACEHOLDER = re.compile(r"\{(mass|length|pressure|ratio|moment):(-?[0-9.e+-]+)\}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,16 +41,23 @@ class Display:
             return f"{_rounded(number, 0, rounding):.0f} {unit}"
         unit, places = self._unit(value, dimension, system)
         text = f"{_rounded(units.from_si(value, unit), places, rounding):.{places}f}"
+        text = text.removesuffix(".0") if unit == "in" else text
         return f"{text} {unit}" if units_too else text
 
     def _unit(self, value: float, dimension: str, system: str) -> tuple[str, int]:
         us = system == "us"
         if dimension == "mass":
             return ("lb", 0) if us else ("kg", 0)
+        if dimension == "length" and abs(value) < SMALL:
+            return ("in", 1) if us else ("mm", 0)
         if dimension == "length":
             return (("ft", 1) if abs(value) >= 3.6 else ("in", 0)) if us else ("m", 2)
         if dimension == "pressure":
             return ("psi", 0) if us else (self.pressure, 0 if self.pressure == "kPa" else 2)
+        if dimension == "stiffness":
+            return ("lb/in", 0) if us else ("N/mm", 1)
+        if dimension == "area":
+            return ("in2", 1) if us else ("cm2", 0)
         return {"ratio": ("%", 1), "speed": ("mph" if us else "km/h", 0), "volume": ("gal" if us else "L", 0)}[dimension]
 
     def fill(self, text: str, excess: float | None = None, subject: str = "") -> str:

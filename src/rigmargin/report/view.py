@@ -15,7 +15,7 @@ from rigmargin.loads.estimate import Estimate, Load
 from rigmargin.loads.facts import DISTRIBUTING
 from rigmargin.loads.value import Influence, expanded, influences, nominal
 from rigmargin.report import words
-from rigmargin.report.display import UP, Display, display, file_name
+from rigmargin.report.display import NEAR, UP, Display, display, file_name
 from rigmargin.spec import units
 from rigmargin.spec.problem import printable
 from rigmargin.spec.rig import Rig
@@ -262,4 +262,5 @@ def _estimate(estimate: Estimate, load: Load, shown: Display) -> tuple[str, str]
     bound = "at least " if estimate.at_least else ""
     spread = expanded(estimate.value)
     known = f" ± {shown.number(spread, load.dimension, UP)}" if spread else ""
-    return f"{bound}{shown.number(nominal(estimate.value), load.dimension, UP)}{known}", printable(_how(estimate))
+    towards = NEAR if load.dimension == "length" else UP  # how a vehicle stands is no load
+    return f"{bound}{shown.number(nominal(estimate.value), load.dimension, towards)}{known}", printable(_how(estimate))

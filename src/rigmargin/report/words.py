@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import re
+
 from rigmargin.judge.finding import Finding, Report
 from rigmargin.loads.facts import DISTRIBUTING, Missing
 from rigmargin.loads.value import nominal
-from rigmargin.report.display import DOWN, UP, Display
+from rigmargin.report.display import DOWN, NEAR, UP, Display
 from rigmargin.spec.rig import Rig
 from rigmargin.spec.stated import Stated, conventions
 
@@ -74,7 +76,20 @@ LOAD_NAMES = {
     "bars.moment_by_trailer": "Moment of the bars, from the trailer's axles",
     "combination.bars_slack": "Vehicle and trailer together, bars slack",
     "combination.bars_tensioned": "Vehicle and trailer together, bars tensioned",
+    "tow_vehicle.pitch": "Rise of the nose under the trailer, as a share of distance",
+    "tow_vehicle.pitch_without_helper": "The same without the helper springs",
+    "tow_vehicle.axles.*.suspension.rate": "Rate of the {subject}'s main springs",
+    "tow_vehicle.axles.*.suspension.squat": "Height lost at the {subject} under the trailer",
+    "tow_vehicle.axles.*.suspension.squat_without_helper": "Height lost at the {subject} without the helper springs",
+    "tow_vehicle.axles.*.suspension.travel_left": "Bump travel left at the {subject}",
+    "tow_vehicle.axles.*.suspension.roll_moment": "Moment of the {subject}'s own springs against one degree of lean",
+    "tow_vehicle.axles.*.suspension.helper.load": "Carried by the {subject}'s helper springs",
+    "tow_vehicle.axles.*.suspension.helper.share": "Share of the {subject}'s load on its helper springs",
+    "tow_vehicle.axles.*.suspension.helper.compression": "How far the {subject}'s helper springs are pressed in",
+    "tow_vehicle.axles.*.suspension.helper.clearance_unloaded": "Clearance of the {subject}'s helper springs, unloaded",
+    "tow_vehicle.axles.*.suspension.helper.roll_moment": "Moment of the {subject}'s helper springs against one degree of lean",
 }
+_OF_AN_AXLE = re.compile(r"(tow_vehicle\.axles)\.([^.]+)\.(.+)")
 STATE_WORDS = {"alone": "without the trailer", "coupled": "bars slack", "coupled_distributing": "bars tensioned"}
 
 
@@ -91,7 +106,11 @@ def subject_words(path: str, rig: Rig) -> str:
 
 def load_words(name: str, state: str, rig: Rig) -> str:
     """A load in plain words, with its state; an empty state leaves it out."""
+    part = _OF_AN_AXLE.fullmatch(name)
     words = LOAD_NAMES.get(name) or subject_words(name, rig)
+    if part:
+        axle = subject_words(f"{part[1]}.{part[2]}", rig)
+        words = LOAD_NAMES[f"{part[1]}.*.{part[3]}"].replace("{subject}", axle)
     return f"{words[:1].upper()}{words[1:]}{state_words(state, rig)}"
 
 
@@ -242,10 +261,10 @@ def _weakest(finding: Finding) -> str:
 
 
 def load_number(finding: Finding, display: Display) -> str:
-    """The load's figure; rounded up, but down where it must not be too small."""
+    """The load's figure; rounded up, but down where it must not be too small, and to the nearest where nothing is judged."""
     if finding.load is None:
         return ""
-    towards = DOWN if finding.high is None and finding.low is not None else UP
+    towards = NEAR if finding.verdict == "note" else DOWN if finding.high is None and finding.low is not None else UP
     return ("at least " if finding.at_least else "") + display.number(finding.load, finding.dimension, towards)
 
 

@@ -31,7 +31,8 @@ def check(document: Document, *, tickets: bool = True) -> list[Problem]:
     return problems + _tickets(document) if tickets else problems
 
 
-def _map(data: Any, *keys: str) -> dict[str, Any]:
+def mapping(data: Any, *keys: str) -> dict[str, Any]:
+    """The mapping at ``keys`` of ``data``; an empty one where there is none."""
     for key in keys:
         data = data.get(key) if isinstance(data, dict) else None
     return data if isinstance(data, dict) else {}
@@ -39,7 +40,7 @@ def _map(data: Any, *keys: str) -> dict[str, Any]:
 
 def carried(document: Document, vehicle: str) -> dict[str, Key]:
     """The names of what a vehicle carries, each with its path."""
-    return {name: (vehicle, kind, name) for kind in ("load", "tanks") for name in _map(document.data, vehicle, kind)}
+    return {name: (vehicle, kind, name) for kind in ("load", "tanks") for name in mapping(document.data, vehicle, kind)}
 
 
 def split_included(text: str) -> tuple[str, units.Quantity | None]:
@@ -53,7 +54,7 @@ def split_included(text: str) -> tuple[str, units.Quantity | None]:
     return text, None
 
 
-def _choose(name: str, names: Iterable[str]) -> tuple[str, str]:
+def choose(name: str, names: Iterable[str]) -> tuple[str, str]:
     """What was expected, and the cure, for a name that is not among ``names``."""
     known = list(names)
     near = difflib.get_close_matches(name, known, n=1, cutoff=0.5)
@@ -67,13 +68,13 @@ def _choose(name: str, names: Iterable[str]) -> tuple[str, str]:
 
 
 def _stations(document: Document, vehicle: str) -> list[Problem]:
-    stations = _map(document.data, vehicle, "stations")
+    stations = mapping(document.data, vehicle, "stations")
     distance = schema.at((vehicle, "stations", "*"))
     assert distance is not None  # a vehicle has stations
     problems: list[Problem] = []
     for item in carried(document, vehicle).values():
         path = (*item, "at")
-        at = _map(document.data, *map(str, item)).get("at")
+        at = mapping(document.data, *map(str, item)).get("at")
         if not isinstance(at, str) or at in stations:
             continue
         try:
@@ -82,14 +83,14 @@ def _stations(document: Document, vehicle: str) -> list[Problem]:
             if re.match(r"[+-]?[0-9]", at):
                 problems.append(document.problem(path, wrong.found, f"a station's name or {wrong.expected}", wrong.cure))
             else:
-                expected, cure = _choose(at, stations)
+                expected, cure = choose(at, stations)
                 problems.append(document.problem(path, f"the station {shown(at)}", expected, cure))
         else:
             problems += stated.implausible(document, path, at, distance)
     return problems
 
 
-def _quantity(value: Any, dimension: str) -> units.Quantity | None:
+def quantity(value: Any, dimension: str) -> units.Quantity | None:
     """The quantity that ``value`` is, plain or as a mapping with its source; None when it is none."""
     text = value.get("value") if isinstance(value, dict) else value
     try:
@@ -99,9 +100,9 @@ def _quantity(value: Any, dimension: str) -> units.Quantity | None:
 
 
 def _fillings(document: Document, vehicle: str) -> Iterator[Problem]:
-    for name in _map(document.data, vehicle, "tanks"):
-        tank = _map(document.data, vehicle, "tanks", name)
-        holds, inside = _quantity(tank.get("volume"), "volume"), _quantity(tank.get("filled"), "volume")
+    for name in mapping(document.data, vehicle, "tanks"):
+        tank = mapping(document.data, vehicle, "tanks", name)
+        holds, inside = quantity(tank.get("volume"), "volume"), quantity(tank.get("filled"), "volume")
         if holds and inside and inside.si > holds.si * (1 + 1e-9):
             most = f"{units.from_si(holds.si, holds.unit):g} {holds.unit}"
             path = (vehicle, "tanks", name, "filled")
@@ -110,15 +111,15 @@ def _fillings(document: Document, vehicle: str) -> Iterator[Problem]:
 
 
 def _share_band(document: Document) -> Iterator[Problem]:
-    band = _map(document.data, "tow_vehicle", "coupling_share_band")
-    low, high = (_quantity(band.get(end), "ratio") for end in ("low", "high"))
+    band = mapping(document.data, "tow_vehicle", "coupling_share_band")
+    low, high = (quantity(band.get(end), "ratio") for end in ("low", "high"))
     if low and high and low.si > high.si:
         path = ("tow_vehicle", "coupling_share_band", "low")
         yield document.problem(path, "a low end above the high end", "the lesser share as low", "exchange the two")
 
 
 def _axle_names(document: Document) -> Iterator[Problem]:
-    for name in _map(document.data, "trailer", "axles"):
+    for name in mapping(document.data, "trailer", "axles"):
         if name in _NOT_AXLES:
             cure = "name the axle by its place, such as tandem"
             path = ("trailer", "axles", name)
@@ -126,12 +127,12 @@ def _axle_names(document: Document) -> Iterator[Problem]:
 
 
 def _includes(document: Document, vehicle: str) -> list[Problem]:
-    entries = _map(document.data, vehicle, "unloaded").get("includes")
+    entries = mapping(document.data, vehicle, "unloaded").get("includes")
     names = carried(document, vehicle)
     problems = []
     for i, entry in enumerate(entries if isinstance(entries, list) else ()):
         if isinstance(entry, str) and split_included(entry)[0] not in names:
-            expected, cure = _choose(split_included(entry)[0], names)
+            expected, cure = choose(split_included(entry)[0], names)
             cure += "; leave out what no load item stands for: it is counted once already"
             problems.append(
                 document.problem(
@@ -146,7 +147,7 @@ def _names_used_twice(document: Document) -> list[Problem]:
     problems = []
     for vehicle in ("tow_vehicle", "trailer"):
         for kind in ("load", "tanks"):
-            for name in _map(document.data, vehicle, kind):
+            for name in mapping(document.data, vehicle, kind):
                 path: Key = (vehicle, kind, name)
                 if name in first:
                     line = document.place(first[name])[0]
@@ -165,7 +166,7 @@ def _names_used_twice(document: Document) -> list[Problem]:
 
 def _tickets(document: Document) -> list[Problem]:
     names = {**carried(document, "tow_vehicle"), **carried(document, "trailer")}
-    axles = _map(document.data, "trailer", "axles")
+    axles = mapping(document.data, "trailer", "axles")
     problems = []
     weighings = document.data.get("weighings")
     for i, entry in enumerate(weighings if isinstance(weighings, list) else ()):
@@ -180,12 +181,12 @@ def _tickets(document: Document) -> list[Problem]:
             )
         for j, name in enumerate(aboard if isinstance(aboard, list) else ()):
             if isinstance(name, str) and name not in names:
-                expected, cure = _choose(name, names)
+                expected, cure = choose(name, names)
                 problems.append(document.problem((*base, "aboard", j), shown(name), expected, cure))
-        for name in _map(ticket, "trailer_axles"):
+        for name in mapping(ticket, "trailer_axles"):
             path = (*base, "trailer_axles", name)
             if name not in axles and name not in _NOT_AXLES:
-                expected, cure = _choose(name, axles)
+                expected, cure = choose(name, axles)
                 problems.append(document.problem(path, f"the axle {shown(name)}", expected, cure, at_key=True))
             elif name not in _NOT_AXLES and "value" in ticket["trailer_axles"]:
                 cure = "keep the one figure, or one for each axle"
@@ -193,7 +194,7 @@ def _tickets(document: Document) -> list[Problem]:
                 problems.append(document.problem(path, found, "one or the other", cure, at_key=True))
         problems += _wrong_for_state(document, base, ticket)
         problems += _odd_ticket(document, base, ticket)
-        kind = _map(document.data, "coupling").get("kind")
+        kind = mapping(document.data, "coupling").get("kind")
         if ticket.get("state") == "coupled_distributing" and kind in OTHER_KINDS:
             found = f"a weighing with bars tensioned, but coupling.kind {kind}"
             cure = "correct the state or the coupling's kind"
@@ -270,20 +271,20 @@ def _wrong_for_state(document: Document, base: Key, ticket: dict[str, Any]) -> l
 
 
 def _options(document: Document) -> list[Problem]:
-    options = _map(document.data, "options")
+    options = mapping(document.data, "options")
     problems = []
     for name in options:
         for key in ("needs", "excludes"):
-            others = _map(options, name).get(key)
+            others = mapping(options, name).get(key)
             for i, other in enumerate(others if isinstance(others, list) else ()):
                 path: Key = ("options", name, key, i)
                 if other == name:
                     cure = "delete it from the list"
                     problems.append(document.problem(path, f"the option {shown(name)} itself", "other options", cure))
                 elif isinstance(other, str) and other not in options:
-                    expected, cure = _choose(other, [o for o in options if o != name])
+                    expected, cure = choose(other, [o for o in options if o != name])
                     problems.append(document.problem(path, f"the option {shown(other)}", expected, cure))
-        needs, excludes = (_map(options, name).get(key) for key in ("needs", "excludes"))
+        needs, excludes = (mapping(options, name).get(key) for key in ("needs", "excludes"))
         for other in needs if isinstance(needs, list) else ():
             if isinstance(excludes, list) and other in excludes and other != name:
                 found, cure = f"{shown(other)}, which this option also needs", "delete it from one of the two lists"

@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from rigmargin.spec import document as documents
-from rigmargin.spec import options, references, schema, stated, synonyms, units, validate
+from rigmargin.spec import options, references, schema, stated, suspension, synonyms, units, validate
 from rigmargin.spec.document import Document
 from rigmargin.spec.problem import FileProblems, Problem
 from rigmargin.spec.stated import Stated
@@ -107,6 +107,10 @@ class Rig:
         """The figure or word stated at ``path``, or None."""
         return self.stated.get(path)
 
+    def describes(self, path: str) -> bool:
+        """Whether the file says anything of the part at ``path``."""
+        return any(known.startswith(f"{path}.") for known in self.stated)
+
     def word(self, path: str) -> str:
         """The word stated at ``path``, or an empty text."""
         found = self.stated.get(path)
@@ -128,7 +132,7 @@ def build(document: Document) -> Rig:
     problems = [*document.problems, *validate.check(document)]
     canonical, words, twice = synonyms.canonical(document)
     figures, implausible = stated.figures(canonical)
-    problems += twice + implausible + references.check(canonical)
+    problems += twice + implausible + references.check(canonical) + suspension.check(canonical)
     problems += options.check(canonical, words, problems)
     if problems:
         raise FileProblems(_first_at_each_place(problems))

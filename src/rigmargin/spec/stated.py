@@ -26,6 +26,9 @@ _THOUSANDS = re.compile(r"[1-9][0-9]{0,2}\.[0-9]{3} (?:kg|lb)\Z")
 #: Sources whose limits are exact and whose masses of things are not.
 PRINTED = ("certification_label", "placard", "component_label", "manual")
 
+#: A height or a gap read by tape: its doubt is a step of the tape, however large the height.
+TAPE = "height_by_tape"
+
 
 @dataclass(frozen=True, slots=True)
 class Stated:
@@ -141,6 +144,8 @@ def _figure(document: Document, path: Key, value: Any, node: schema.Schema, grou
         sigma = abs(units.parse(own["plus_or_minus"], node["x-dimension"]).si) / 2
     elif (source or node.get("x-unsourced")) == "scale_ticket":
         sigma = scale_sigma()
+    elif node.get("x-unsourced") == TAPE and source in ("", "measured"):
+        sigma = rounding_sigma(units.parse(conventions()[TAPE]["increment"], "length").si)
     else:
         thing = "x-unsourced" in node and quantity.dimension in ("mass", "volume")  # limits and lengths are none
         sigma = abs(quantity.si) * relative_sigma(source or node.get("x-unsourced", ""), load=thing)
@@ -210,14 +215,14 @@ def _doubtful(document: Document, path: Key, value: Any, figure: Stated, node: s
         if spread.si < 0:
             cure = "write it without the minus; it counts both ways"
             found = f"the negative {shown(value['plus_or_minus'])}"
-            yield document.problem((*path, "plus_or_minus"), found, f"a {figure.dimension} of zero or more", cure)
+            yield document.problem((*path, "plus_or_minus"), found, f"{units.named(figure.dimension)} of zero or more", cure)
 
 
 def implausible(document: Document, place: Key, text: str, node: schema.Schema) -> Iterator[Problem]:
     """The problem with the quantity ``text`` when it is outside what the schema says such a figure can be."""
     quantity = units.parse(text, node["x-dimension"])
     if quantity.si < 0 and not node.get("x-signed"):
-        found, expected = f"the negative {shown(text)}", f"a {quantity.dimension} of zero or more"
+        found, expected = f"the negative {shown(text)}", f"{units.named(quantity.dimension)} of zero or more"
         yield document.problem(place, found, expected, "delete the minus; leave out what is not carried")
         return
     if "x-range" not in node:

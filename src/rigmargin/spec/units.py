@@ -27,8 +27,11 @@ UNITS: dict[str, tuple[str, ...]] = {
     "force": ("kN", "N", "lbf"),
     "temperature": ("degC", "degF"),
     "ratio": ("%",),
+    "stiffness": ("N/mm", "lb/in"),
+    "area": ("cm2", "in2"),
 }
-US_UNITS = frozenset({"lb", "oz", "in", "ft", "yd", "mi", "psi", "gal", "mph", "lbf", "degF"})
+GRAVITY = 9.80665  # m/s2, standard: the one in lbf; it makes forces of masses
+US_UNITS = frozenset({"lb", "oz", "in", "ft", "yd", "mi", "psi", "gal", "mph", "lbf", "degF", "lb/in", "in2"})
 _SI = {
     "mass": "kilogram",
     "length": "meter",
@@ -38,8 +41,10 @@ _SI = {
     "force": "N",
     "temperature": "kelvin",
     "ratio": "",
+    "stiffness": "N / meter",
+    "area": "meter ** 2",
 }
-_PINT = {"km/h": "kmh", "%": "percent"}
+_PINT = {"km/h": "kmh", "%": "percent", "N/mm": "N_per_mm", "lb/in": "lbf_per_in"}
 _DIMENSION = {unit: dimension for dimension, units in UNITS.items() for unit in units}
 _NUMBER = r"-?(?:0|[1-9][0-9]*)(?:\.[0-9]+)?"
 _QUANTITY = re.compile(rf"({_NUMBER}) (\S+)\Z")
@@ -55,6 +60,7 @@ _MEANT = {
     "inches": "in", '"': "in", "”": "in", "metre": "m", "metres": "m", "meter": "m", "meters": "m", "litre": "L", "litres": "L",
     "liter": "L", "liters": "L", "l": "L", "gallon": "gal", "gallons": "gal", "gals": "gal", "kph": "km/h", "kmh": "km/h",
     "bars": "bar", "percent": "%", "yards": "yd", "mile": "mi", "miles": "mi", "ounces": "oz",
+    "lbs/in": "lb/in", "lbf/in": "lb/in", "lb/inch": "lb/in", "sq in": "in2", "in²": "in2", "sq cm": "cm2", "cm²": "cm2",
 }  # fmt: skip
 _TONS = {"ton", "tons", "short ton", "short tons", "long ton", "long tons"}
 #: What people put between digits: marks of thousands and decimals, and spaces that only look like a space.
@@ -68,7 +74,7 @@ _MOST_DIGITS = 30  # a longer number is a slip, and not worth repeating
 class Quantity:
     """A number with the unit its writer chose, and the same in SI."""
 
-    si: float  # kg, m, Pa, m3, m/s, N, K or a plain ratio
+    si: float  # kg, m, Pa, m3, m/s, N, K, N/m, m2 or a plain ratio
     dimension: str  # a key of UNITS
     unit: str  # as written, such as "lb"
 
@@ -138,12 +144,18 @@ def parse(text: str, dimension: str | None = None) -> Quantity:
 EXAMPLES = {
     "mass": "9900 lb or 4490 kg", "length": "158 in or 4.01 m", "pressure": "80 psi or 5.5 bar", "volume": "60 gal or 227 L",
     "speed": "65 mph or 100 km/h", "force": "12.5 kN", "temperature": "20 degC", "ratio": "12 %",
+    "stiffness": "600 lb/in or 105 N/mm", "area": "28.3 in2 or 182 cm2",
 }  # fmt: skip
+
+
+def named(dimension: str) -> str:
+    """A dimension with its article, such as ``a mass``."""
+    return f"{'an' if dimension[0] in 'aeio' else 'a'} {dimension}"
 
 
 def explain(value: object, dimension: str | None = None) -> NotAQuantity:
     """Why ``value`` is not a quantity of ``dimension``, with the cure; assumes that it is none."""
-    expected = f"a {dimension} such as {EXAMPLES[dimension]}" if dimension else "a number, one space and a unit"
+    expected = f"{named(dimension)} such as {EXAMPLES[dimension]}" if dimension else "a number, one space and a unit"
     units = UNITS[dimension] if dimension else tuple(_DIMENSION)
     if isinstance(value, bool) or value is None:
         found = "nothing" if value is None else shown(str(value).lower())
@@ -176,8 +188,8 @@ def _explain_text(value: str, dimension: str | None, expected: str, units: tuple
         return found, expected, cure
     other = "ft" if feet else _nearest(unit, tuple(_DIMENSION))
     if dimension and other and _DIMENSION[other] != dimension and (unit in _DIMENSION or not _nearest(unit, units)):
-        cure = f"check that this is the right field; a {dimension} is in {', '.join(units)}"
-        return f"{found}, which is a {_DIMENSION[other]}", expected, cure
+        cure = f"check that this is the right field; {named(dimension)} is in {', '.join(units)}"
+        return f"{found}, which is {named(_DIMENSION[other])}", expected, cure
     known = _nearest(unit, units)
     if unit and not known:
         return found, expected, f"use one of the units {', '.join(units)}"
