@@ -15,15 +15,16 @@ if TYPE_CHECKING:
     from rich.console import Console
 
     from rigmargin.advice.headroom import Headroom
+    from rigmargin.advice.loading_plan import Plan
     from rigmargin.judge.finding import Report
 
 T = TypeVar("T")
 USAGE, UNREADABLE = 2, 4  # exit codes that do not come from a verdict
 _SEVERITY = (UNREADABLE, 1, 5, 3, 0)  # of several files, the first of these that any of them gave
 EPILOG = """\
-exit code: 0 all that was checked is within; 1 something over, not met or outside its band; 2 the command line is wrong;
-3 nothing over, but something too close to tell, in conflict or not checked; 4 a file could not be read or written;
-5 a rule or plugin failed.
+exit code: 0 all that was checked is within; 1 something over, not met or outside its band; 2 the command line is wrong, or
+a plan lacks its solver; 3 nothing over, but something too close to tell, in conflict or not checked; 4 a file could not be
+read or written; 5 a rule or plugin failed.
 """
 
 
@@ -51,7 +52,16 @@ def _parser() -> argparse.ArgumentParser:
     headroom.add_argument("--to", metavar="PATH", help="write it to a file: .html, .md or .json (default: print it)")
     headroom.set_defaults(run=_headroom)
 
-    for command in (check, report, headroom):
+    plan = commands.add_parser(
+        "plan",
+        help="what to move, leave behind or drain, of what the file marks, so that every limit checked is kept",
+        epilog="exit code: as check would give for the rig as planned; 1 when no loading keeps every limit that was checked.",
+    )
+    plan.add_argument("file", metavar="FILE", help="a rig file")
+    plan.add_argument("--to", metavar="PATH", help="write it to a file: .html, .md or .json (default: print it)")
+    plan.set_defaults(run=_plan)
+
+    for command in (check, report, headroom, plan):
         command.add_argument(
             "--units",
             choices=("rig", "us", "metric", "both"),
@@ -150,6 +160,30 @@ def _headroom(chosen: argparse.Namespace) -> int:
         return _written(chosen, formats, room, "headroom", EXIT[report.overall])
     pages.show(pages.view(room, chosen.units), _console())
     return EXIT[report.overall]
+
+
+def _plan(chosen: argparse.Namespace) -> int:
+    from rigmargin.advice.loading_plan import plan
+    from rigmargin.advice.programme import SolverMissing
+    from rigmargin.judge.finding import EXIT
+    from rigmargin.report import plan as pages
+
+    formats: dict[str, Callable[[Plan, str], str]] = {".html": pages.html, ".md": pages.markdown, ".json": pages.json}
+    if chosen.to and not _ending_known(chosen.to, formats):
+        return USAGE
+    report = _judged(chosen.file)
+    if report is None:
+        return UNREADABLE
+    try:
+        made = plan(report)
+    except SolverMissing:
+        print("rigmargin: a plan needs SciPy's solver, which is not installed: pip install 'rigmargin[plan]'", file=sys.stderr)
+        return USAGE
+    code = 1 if made.outcome == "impossible" else EXIT[(made.planned or made.report).overall]
+    if chosen.to:
+        return _written(chosen, formats, made, "loading plan", code)
+    pages.show(pages.view(made, chosen.units), _console())
+    return code
 
 
 def _ending_known(target: str, formats: Iterable[str]) -> bool:

@@ -5,6 +5,7 @@ import itertools
 import json
 import random
 import sys
+from pathlib import Path
 
 import pytest
 from hypothesis import Phase, given, settings
@@ -12,6 +13,7 @@ from hypothesis import strategies as st
 from rigs import merged, rig
 
 from rigmargin.advice import loading_plan
+from rigmargin.advice.choices import options
 from rigmargin.advice.influence import checks
 from rigmargin.advice.loading_plan import plan
 from rigmargin.advice.programme import SolverMissing
@@ -19,8 +21,10 @@ from rigmargin.advice.trial import Step, rearranged
 from rigmargin.judge import plugins
 from rigmargin.judge.rule import nominal, requires, rule
 from rigmargin.judge.run import judge
+from rigmargin.spec import document
 from rigmargin.spec.rig import parse
 
+EXAMPLES = Path(__file__).parents[2] / "specs_examples"
 KEPT, FAILS = {"within", "at_limit"}, {"over", "outside_band", "too_close"}
 WATER = 0.999  # kg per litre: docs/method.md
 BASE, OVERHANG, REACH = 3.0, 1.2, 5.0  # m
@@ -180,6 +184,34 @@ def test_no_other_loading_is_better(content, tank):
         assert good(report, found.planned)
 
 
+@pytest.mark.parametrize(
+    ("name", "things"),
+    [
+        ("birch-hollow-travel-trailer", 3),  # bars slack and tensioned
+        ("otter-bend-tickets", 3),  # the same, with a target for the front axle and a dog that came aboard since
+        ("alder-creek-fifth-wheel", 3),
+        ("linden-caravan", 4),
+    ],
+)
+def test_no_other_loading_of_an_example_is_better(name, things):
+    content = json.loads(json.dumps(document.read(EXAMPLES / f"{name}.yaml").data))
+    marked = 0
+    for vehicle in ("trailer", "tow_vehicle"):
+        stations = list(content[vehicle].get("stations", {}))
+        for entry in content[vehicle].get("load", {}).values():
+            if entry.get("person") != "yes" and marked < things:
+                entry |= {"may_stay_behind": 1 + marked, **({"may_go_to": stations[-2:]} if stations else {})}
+                marked += 1
+    report = read(content)
+    found, least = plan(report), best(report)
+    assert marked == things
+    if least is None:
+        assert found.outcome == "impossible"
+    else:
+        assert [found.left, found.moved] == pytest.approx(least[:2], abs=1e-3)
+        assert good(report, found.planned)
+
+
 def written(content, changes):
     """The file as its owner would rewrite it after doing what a plan says."""
     content = json.loads(json.dumps(content))
@@ -333,6 +365,21 @@ def test_a_tank_behind_the_axle_is_filled_when_that_is_asked():
     assert 21 <= change.percent <= 22  # 20.02 % and what the volume's 3 % and the density are in doubt by
     assert (found.left, found.moved) == (0, pytest.approx(change.percent * WATER))
     assert change.percent <= 33
+
+
+def test_a_range_may_be_given_in_litres_and_lies_inside_what_was_asked():
+    """From 5.5 to 60.5 L of 100: whole percents from 6 to 60; now 30 %, so that 6 to 29 drain it and 31 to 60 fill it."""
+    tank = {
+        "holds": "water", "volume": "100 L", "filled": "30 L", "at": "axle", "source": "measured",
+        "may_hold": {"least": "5.5 L", "most": "60.5 L", "reluctance": 4},
+    }  # fmt: skip
+    found = options(car(tanks={"water": tank}))
+    assert [(option.low, option.high) for option in found] == [(6, 29), (31, 60)]
+    assert found[0].left(6) == pytest.approx(4 * 24 * WATER)
+    assert found[1].moved(60) == pytest.approx(30 * WATER)
+    ends = merged(tank, {"may_hold": {"least": "empty", "most": "full"}})
+    assert [(o.low, o.high) for o in options(car(tanks={"water": ends}))] == [(0, 0), (1, 29), (31, 99), (100, 100)]
+    assert options(car(tanks={"water": {**tank, "aboard": "no"}})) == ()
 
 
 def test_a_limit_that_nothing_marked_touches_is_named_and_so_is_the_best_there_is():

@@ -26,6 +26,7 @@ def test_how_tos_run_as_shown(tmp_path):
     shutil.copytree(TOP / "specs_examples", tmp_path / "specs_examples")
     assert play(TOP / "docs" / "headroom.md", tmp_path) == 1
     assert play(TOP / "docs" / "scale.md", tmp_path) == 1
+    assert play(TOP / "docs" / "loading-plan.md", tmp_path) == 2
 
 
 def _install(page, folder):

@@ -17,7 +17,7 @@ from dataclasses import dataclass, field
 
 from rigmargin.advice.choices import Option, options
 from rigmargin.advice.influence import Check, Trial, checks, limit
-from rigmargin.advice.programme import Choice, Programme, Row, require_solver
+from rigmargin.advice.programme import Choice, Programme, Row, SolverGaveUp, require_solver
 from rigmargin.advice.trial import Step, rearranged
 from rigmargin.judge import plugins
 from rigmargin.judge.finding import Finding, Report
@@ -91,7 +91,7 @@ class Plan:
         return sum(c.option.moved(c.percent) for c in self.changes)
 
 
-class _GivenUp(Exception):
+class _Refused(Exception):
     """Too many proposals were refused."""
 
 
@@ -106,7 +106,7 @@ def plan(report: Report, ruleset: plugins.Ruleset | None = None) -> Plan:
         choice = search.least()
         if choice is None:
             return search.conflict(failing)
-    except _GivenUp:
+    except (_Refused, SolverGaveUp):
         return Plan(report, "unsettled", untried=search.untried)
     then = search.judged(choice)
     after = checks(then)
@@ -173,7 +173,7 @@ class _Search:
         """The rig with the chosen options, judged in full."""
         if choice not in self._judged:
             if len(self._judged) >= PROPOSALS:
-                raise _GivenUp
+                raise _Refused
             self._judged[choice] = self._judge([change.step for change in self.changes(choice)])
         return self._judged[choice]
 

@@ -21,6 +21,10 @@ TINY = 1e-6  # kg: the solver's own tolerance
 TIE = 1e-5  # kg: two masses that differ by less are the same
 
 
+class SolverGaveUp(Exception):
+    """The solver found neither a solution nor a proof that there is none."""
+
+
 class SolverMissing(Exception):
     """SciPy, with the solver HiGHS inside it, is not installed."""
 
@@ -79,7 +83,8 @@ class Programme:
     def solve(self, owners: Collection[Owner], costs: Sequence[Sequence[float]], *, spare: bool = False) -> Choice | None:
         """The choice that keeps the limits ``owners`` at the least cost, cost by cost in their order; None if there is none.
 
-        Raises SolverMissing. With ``spare`` the most room at the limit that leaves least of itself decides between equals.
+        With ``spare`` the most room at the limit that leaves least of itself decides between equals. Raises SolverMissing, and
+        SolverGaveUp.
         """
         agreed: list[Row] = []
         choice: Choice | None = None
@@ -138,7 +143,7 @@ def _milp(cost: list[float], rows: list[Row], columns: int, most: float) -> tupl
     if found.status == 2:  # infeasible
         return None
     if found.x is None:
-        raise RuntimeError(f"the solver gave up: {found.message}")
+        raise SolverGaveUp(found.message)
     return tuple(round(x) for x in found.x[:columns]), float(found.x[columns])
 
 
