@@ -534,6 +534,17 @@ def test_a_search_that_was_given_up_is_no_proof(monkeypatch):
     assert (found.outcome, found.changes, found.planned) == ("unsettled", (), None)
 
 
+def test_a_proof_stands_even_when_the_limits_in_the_way_are_not_settled(monkeypatch):
+    """The coupling is past its limit and nothing marked helps: proved before any loading is judged. Naming what stands in the
+    way needs the engine."""
+    monkeypatch.setattr(loading_plan, "PROPOSALS", 0)
+    book = thing(1, "axle", may_go_to=["nose"])
+    stove = thing(80, "nose", may_go_to=["bench"])
+    stations = {"bench": {"value": "1 m", "plus_or_minus": "0 m"}}
+    found = plan(judge(car(load={"stove": stove, "book": book}, stations=stations)))
+    assert (found.outcome, found.hopeless, found.together) == ("impossible", (), ())
+
+
 def test_nothing_is_planned_where_nothing_is_passed():
     found = plan(judge(car(load={"stove": thing(10, "nose", may_go_to=["axle"])})))
     assert (found.outcome, found.changes) == ("as_it_is", ())

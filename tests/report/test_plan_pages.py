@@ -222,6 +222,11 @@ def test_no_plan_is_said_plainly(impossible, made):
     shown = pages.view(unmarked)
     assert "The file marks nothing that a plan may change" in shown.answer
     assert shown.obstacles[0].endswith("Nothing that the file marks changes that.")
+    bare = dataclasses.replace(impossible, together=())
+    assert pages.view(bare).conflict == "Which limits stand in the way was not settled."
+    limit, option = impossible.together[0], made.changes[0].option
+    aside = dataclasses.replace(impossible, untried=((option, limit),))
+    assert pages.view(aside).answer.endswith("What is named below as not tried is left aside.")
     given_up = pages.view(dataclasses.replace(made, outcome="unsettled", changes=(), limits=()))
     assert given_up.answer.startswith("Not settled: ")
     assert given_up.total == ""

@@ -104,10 +104,13 @@ def plan(report: Report, ruleset: plugins.Ruleset | None = None) -> Plan:
         return Plan(report, "as_it_is", marked=bool(search.marked), untried=search.untried)
     try:
         choice = search.least()
-        if choice is None:
-            return search.conflict(failing)
     except (_Refused, SolverGaveUp):
         return Plan(report, "unsettled", untried=search.untried)
+    if choice is None:
+        try:
+            return search.conflict(failing)
+        except (_Refused, SolverGaveUp):  # that there is no plan is proved all the same
+            return Plan(report, "impossible", untried=search.untried, marked=bool(search.marked))
     then = search.judged(choice)
     after = checks(then)
     both = tuple(Before(finding, after[check]) for check, finding in search.today.items())

@@ -76,12 +76,11 @@ def view(plan: Plan, system: str = "rig") -> PlanView:
     """The answer in the units of ``system``."""
     rig, shown = plan.report.rig, display(plan.report.rig, system)
     taken, moved = (shown.number(mass, "mass", UP) for mass in (plan.taken, plan.moved))
-    answer = ANSWERS[plan.outcome]
     return PlanView(
         name=printable(rig.name),
         file=printable(file_name(rig)),
         headline=printable(words.headline(plan.report, shown)),
-        answer=answer if plan.marked or plan.outcome == "as_it_is" else f"{answer} {UNMARKED}",
+        answer=_answer(plan),
         steps=tuple(printable(_step(change, rig, shown)) for change in plan.changes),
         total=f"Left behind or drained: {taken}. Moved or filled in: {moved}." if plan.changes else "",
         limits=tuple(_row(both, rig, shown) for both in _sorted(plan.limits)),
@@ -104,6 +103,14 @@ def view(plan: Plan, system: str = "rig") -> PlanView:
         ),
         version=__version__,
     )
+
+
+def _answer(plan: Plan) -> str:
+    answer = ANSWERS[plan.outcome]
+    if plan.outcome == "impossible" and not plan.marked:
+        return f"{answer} {UNMARKED}"
+    aside = " What is named below as not tried is left aside." if plan.outcome == "impossible" and plan.untried else ""
+    return f"{answer}{aside}"
 
 
 def _step(change: Change, rig: Rig, shown: Display) -> str:
@@ -164,7 +171,7 @@ def _conflict(plan: Plan) -> str:
     if plan.hopeless:
         return "Whatever is done with what the file marks, this stays so:"
     if not plan.together:
-        return ""
+        return "Which limits stand in the way was not settled." if plan.outcome == "impossible" else ""
     others = "no smaller set of limits is" if plan.smallest else "without any one of them there would be a plan; they are"
     return f"These {len(plan.together)} limits cannot all be kept, though each could be by itself; {others} in conflict:"
 
