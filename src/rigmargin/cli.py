@@ -7,24 +7,23 @@ import os
 import sys
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from rigmargin import __version__
 
 if TYPE_CHECKING:
     from rich.console import Console
 
-    from rigmargin.advice.headroom import Headroom
-    from rigmargin.advice.shopping import Shopping
     from rigmargin.judge.finding import Report
 
 T = TypeVar("T")
 USAGE, UNREADABLE = 2, 4  # exit codes that do not come from a verdict
+FORMATS = (".html", ".md", ".json")  # by the ending of what --to names
 _SEVERITY = (UNREADABLE, 1, 5, 3, 0)  # of several files, the first of these that any of them gave
 EPILOG = """\
-exit code: 0 all that was checked is within; 1 something over, not met or outside its band; 2 the command line is wrong;
-3 nothing over, but something too close to tell, in conflict or not checked; 4 a file could not be read or written;
-5 a rule or plugin failed.
+exit code: 0 all that was checked is within; 1 something over, not met or outside its band; 2 the command line is wrong, or
+a plan lacks its solver; 3 nothing over, but something too close to tell, in conflict or not checked; 4 a file could not be
+read or written; 5 a rule or plugin failed.
 """
 COMPARE = """\
 exit code: 0 nothing is passed today, or some option clears all that is; 1 none of them does; 2 the command line is wrong;
@@ -54,12 +53,10 @@ def _parser() -> argparse.ArgumentParser:
 
     headroom = commands.add_parser("headroom", help="what may still be added, where, and what would clear each finding")
     headroom.add_argument("file", metavar="FILE", help="a rig file")
-    headroom.add_argument("--to", metavar="PATH", help="write it to a file: .html, .md or .json (default: print it)")
     headroom.set_defaults(run=_headroom)
 
     compare = commands.add_parser("compare", help="today's rig beside the rig with each option of the file", epilog=COMPARE)
     compare.add_argument("file", metavar="FILE", help="a rig file with options")
-    compare.add_argument("--to", metavar="PATH", help="write it to a file: .html, .md or .json (default: print it)")
     compare.add_argument(
         "--together", type=_whole, default=3, metavar="N", help="the most options in one combination (default: 3)"
     )
@@ -77,10 +74,19 @@ def _parser() -> argparse.ArgumentParser:
         metavar="SHARE",
         help="the share of the loaded trailer on the coupling, such as '20 %%' (default: the rig's own, where it is known)",
     )
-    shopping.add_argument("--to", metavar="PATH", help="write it to a file: .html, .md or .json (default: print it)")
     shopping.set_defaults(run=_shopping)
 
-    for command in (check, report, headroom, compare, shopping):
+    plan = commands.add_parser(
+        "plan",
+        help="what to move, leave behind or drain, of what the file marks, so that every limit checked is kept",
+        epilog="exit code: as check would give for the rig as planned; 1 when no loading keeps every limit that was checked.",
+    )
+    plan.add_argument("file", metavar="FILE", help="a rig file")
+    plan.set_defaults(run=_plan)
+
+    for command in (headroom, compare, shopping, plan):
+        command.add_argument("--to", metavar="PATH", help="write it to a file: .html, .md or .json (default: print it)")
+    for command in (check, report, headroom, compare, shopping, plan):
         command.add_argument(
             "--units",
             choices=("rig", "us", "metric", "both"),
@@ -100,6 +106,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")  # a terminal that cannot show a mark still gets the word
     chosen = _parser().parse_args(arguments)
+    if getattr(chosen, "to", None) and not _ending_known(chosen.to):
+        return USAGE
     try:
         code: int = chosen.run(chosen)
         sys.stdout.flush()
@@ -161,8 +169,6 @@ def _report(chosen: argparse.Namespace) -> int:
     from rigmargin.judge.finding import EXIT
     from rigmargin.report import words, write
 
-    if not _ending_known(chosen.to, write.FORMATS):
-        return USAGE
     report = _judged(chosen.file)
     if report is None:
         return UNREADABLE
@@ -175,37 +181,25 @@ def _headroom(chosen: argparse.Namespace) -> int:
     from rigmargin.judge.finding import EXIT
     from rigmargin.report import headroom as pages
 
-    formats: dict[str, Callable[[Headroom, str], str]] = {".html": pages.html, ".md": pages.markdown, ".json": pages.json}
-    if chosen.to and not _ending_known(chosen.to, formats):
-        return USAGE
     report = _judged(chosen.file)
     if report is None:
         return UNREADABLE
     room = headroom(report)
-    if chosen.to:
-        return _written(chosen, formats, room, "headroom", EXIT[report.overall])
-    pages.show(pages.view(room, chosen.units), _console())
-    return EXIT[report.overall]
+    return _answered(chosen, pages, room, "headroom", EXIT[report.overall])
 
 
 def _compare(chosen: argparse.Namespace) -> int:
-    from rigmargin.advice.compare import Decision, compare
+    from rigmargin.advice.compare import compare
     from rigmargin.report import compare as pages
     from rigmargin.spec.variants import read
 
-    formats: dict[str, Callable[[Decision, str], str]] = {".html": pages.html, ".md": pages.markdown, ".json": pages.json}
-    if chosen.to and not _ending_known(chosen.to, formats):
-        return USAGE
     considered = _readable(read, chosen.file, "compared")
     if considered is None:
         return UNREADABLE
     decision = compare(considered, together=chosen.together, progress=_progress)
     cleared = decision.nothing_fails or decision.clears_failing.any
     code = (5 if decision.broken else 0) if cleared else 1
-    if chosen.to:
-        return _written(chosen, formats, decision, "comparison", code)
-    pages.show(pages.view(decision, chosen.units), _console())
-    return code
+    return _answered(chosen, pages, decision, "comparison", code)
 
 
 def _whole(text: str) -> int:
@@ -231,9 +225,6 @@ def _shopping(chosen: argparse.Namespace) -> int:
     from rigmargin.report import shopping as pages
     from rigmargin.spec.units import NotAQuantity
 
-    formats: dict[str, Callable[[Shopping, str], str]] = {".html": pages.html, ".md": pages.markdown, ".json": pages.json}
-    if chosen.to and not _ending_known(chosen.to, formats):
-        return USAGE
     try:
         asked = stated_share(chosen.share) if chosen.share is not None else None
     except NotAQuantity as wrong:
@@ -248,18 +239,42 @@ def _shopping(chosen: argparse.Namespace) -> int:
         return USAGE
     sheet = shopping(report, share)
     code = 5 if sheet.failed else 3 if sheet.empty else 0
-    if chosen.to:
-        return _written(chosen, formats, sheet, "shopping sheet", code)
-    pages.show(pages.view(sheet, chosen.units), _console())
-    return code
+    return _answered(chosen, pages, sheet, "shopping sheet", code)
 
 
-def _ending_known(target: str, formats: Iterable[str]) -> bool:
+def _plan(chosen: argparse.Namespace) -> int:
+    from rigmargin.advice.loading_plan import plan
+    from rigmargin.advice.programme import SolverMissing
+    from rigmargin.judge.finding import EXIT
+    from rigmargin.report import plan as pages
+
+    report = _judged(chosen.file)
+    if report is None:
+        return UNREADABLE
+    try:
+        made = plan(report)
+    except SolverMissing:
+        print("rigmargin: a plan needs SciPy's solver, which is not installed: pip install 'rigmargin[plan]'", file=sys.stderr)
+        return USAGE
+    code = 1 if made.outcome == "impossible" else EXIT[(made.planned or made.report).overall]
+    return _answered(chosen, pages, made, "loading plan", code)
+
+
+def _ending_known(target: str) -> bool:
     """Whether a file's ending is one of the formats; says so when it is not."""
-    if Path(target).suffix in formats:
+    if Path(target).suffix in FORMATS:
         return True
-    print(f"rigmargin: '{target}' ends in none of {', '.join(formats)}; choose one of these endings", file=sys.stderr)
+    print(f"rigmargin: '{target}' ends in none of {', '.join(FORMATS)}; choose one of these endings", file=sys.stderr)
     return False
+
+
+def _answered(chosen: argparse.Namespace, pages: Any, answer: object, word: str, code: int) -> int:
+    """Print an answer, or write it where ``--to`` says; ``pages`` is the module of ``report`` that puts it into words."""
+    if chosen.to:
+        formats = dict(zip(FORMATS, (pages.html, pages.markdown, pages.json), strict=True))
+        return _written(chosen, formats, answer, word, code)
+    pages.show(pages.view(answer, chosen.units), _console())
+    return code
 
 
 def _written(

@@ -29,6 +29,7 @@ def test_how_tos_run_as_shown(tmp_path):
     assert play(TOP / "docs" / "shopping.md", tmp_path) == 2
     assert play(TOP / "docs" / "compare.md", tmp_path) == 2
     assert play(TOP / "docs" / "suspension.md", tmp_path) == 2
+    assert play(TOP / "docs" / "loading-plan.md", tmp_path) == 2
 
 
 def _install(page, folder):

@@ -67,6 +67,8 @@ ELSEWHERE = {
     "list-for-mapping": "- {gawr: 3500 lb}",
     "missing-field": "coupling:",  # the name under which a line is missing
     "missing-section": "rig: 1",  # the beginning of the file
+    "plan-person-left": "may_stay_behind",
+    "plan-range-reversed": "3/4",
     "open-bracket": ":",  # where the reader could not go on; the message names the opening bracket
     "colon-in-text": ": the pair",
     "tab-indentation": "\t",

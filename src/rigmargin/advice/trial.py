@@ -1,7 +1,8 @@
-"""A rig as it would be with something added or taken away, judged by the full engine.
+"""A rig as it would be with something added, taken away or put elsewhere, judged by the full engine.
 
 Nothing is approximated: the changed rig goes through the same derivations and rules as the one on file. What is added was on
-no ticket, so that every weighing is brought up to date with it at its station.
+no ticket, so that every weighing is brought up to date with it at its station. What is put elsewhere keeps its own mass and
+the doubt about it, so that both cancel wherever only the whole counts.
 """
 
 from __future__ import annotations
@@ -13,7 +14,7 @@ from dataclasses import dataclass
 from rigmargin.judge import plugins
 from rigmargin.judge.finding import Finding, Report
 from rigmargin.judge.run import judge
-from rigmargin.spec.rig import Item, Rig
+from rigmargin.spec.rig import Item, Place, Rig, fill_to
 from rigmargin.spec.stated import Stated
 
 NO_LIMIT = ("not_checked", "not_applicable", "note")
@@ -38,6 +39,15 @@ class Change:
     mass: float
 
 
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One thing put elsewhere, left behind, or a tank brought to another filling."""
+
+    item: Item
+    to: Place | None = None  # where it goes; None when it stays behind, and for a tank
+    share: float | None = None  # how full a tank then is, of its volume
+
+
 def spots(rig: Rig) -> tuple[Spot, ...]:
     """Every named station of the rig, then every other place where something stands, in the file's order."""
     found: dict[tuple[str, float], Spot] = {}
@@ -60,19 +70,48 @@ def tank_spots(rig: Rig) -> tuple[Spot, ...]:
     )
 
 
+def _since_weighed(rig: Rig, tow_items: Sequence[Item], trailer_items: Sequence[Item]) -> Rig:
+    """The rig with other things aboard; every ticket and the stated coupling load keep speaking of what they spoke of."""
+    items = (*rig.tow_items, *rig.trailer_items)
+    names = tuple(item.name for item in items)
+    tickets = tuple(dataclasses.replace(w, aboard=names) if w.aboard is None else w for w in rig.weighings)
+    listed = tuple(item.name for item in items if item.aboard) if rig.listed is None else rig.listed
+    return dataclasses.replace(
+        rig, weighings=tickets, listed=listed, tow_items=tuple(tow_items), trailer_items=tuple(trailer_items)
+    )
+
+
 def changed(rig: Rig, changes: Sequence[Change]) -> Rig:
     """The rig with masses added or taken away; every ticket keeps saying what it said."""
-    names = tuple(item.name for item in (*rig.tow_items, *rig.trailer_items))
-    aboard = tuple(item.name for item in rig.trailer_items if item.aboard) if rig.listed is None else rig.listed
-    tickets = tuple(dataclasses.replace(w, aboard=names) if w.aboard is None else w for w in rig.weighings)
     added = {"tow_vehicle": list(rig.tow_items), "trailer": list(rig.trailer_items)}
     for i, change in enumerate(changes):
         path = f"trial.{i}"
         mass = Stated(f"{path}.mass", change.mass, change.spot.station.line, "mass", "kg")
         added[change.spot.vehicle].append(Item(path, path, mass, change.spot.station))
-    return dataclasses.replace(
-        rig, weighings=tickets, listed=aboard, tow_items=tuple(added["tow_vehicle"]), trailer_items=tuple(added["trailer"])
-    )
+    return _since_weighed(rig, added["tow_vehicle"], added["trailer"])
+
+
+def rearranged(rig: Rig, steps: Sequence[Step]) -> Rig:
+    """The rig with things elsewhere, left behind or filled otherwise; every ticket keeps saying what it said.
+
+    What a step touches is taken off where it was and, unless it stays behind, put back as it then is.
+    """
+    gone = {step.item.path for step in steps}
+    items = {
+        "tow_vehicle": [dataclasses.replace(i, aboard=False) if i.path in gone else i for i in rig.tow_items],
+        "trailer": [dataclasses.replace(i, aboard=False) if i.path in gone else i for i in rig.trailer_items],
+    }
+    for step in steps:
+        # no name in a file has brackets, so that this one is on no ticket; the path, and with it the mass, is the item's own
+        name = f"{step.item.name}[then]"
+        if step.to:
+            items[step.to.vehicle].append(dataclasses.replace(step.item, name=name, station=step.to.station))
+        if step.share is not None and step.item.tank:
+            tank, vehicle = step.item.tank, step.item.path.partition(".")[0]
+            text = dataclasses.replace(tank.filled, path=f"{tank.filled.path}[then]")
+            tank = dataclasses.replace(tank, filled=fill_to(text, step.share, tank.filled.source))
+            items[vehicle].append(dataclasses.replace(step.item, name=name, tank=tank))
+    return _since_weighed(rig, items["tow_vehicle"], items["trailer"])
 
 
 def judged(rig: Rig, changes: Sequence[Change], ruleset: plugins.Ruleset | None = None) -> Report:

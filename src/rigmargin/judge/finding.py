@@ -64,6 +64,7 @@ class Finding:
     excess: float | None = None  # SI; what to take away so that the finding is within with its uncertainty
     missing: tuple[Missing, ...] = ()
     evidence: tuple[Evidence, ...] = ()
+    inputs: tuple[Influence, ...] = ()  # of the margin, models' own uncertainties among them
     doubt: Influence | None = None  # the input with the largest share of the margin's uncertainty
     weakest_of: int = 0  # how many links of the chain were compared, on the weakest of them; 0 elsewhere
 

@@ -181,6 +181,7 @@ def _comparison(blank: Finding, rule: Rule, answer: Comparison, known: dict[str,
         excess=spread - left if failed else None,
         missing=missing,
         evidence=_evidence(inputs, known, facts),
+        inputs=inputs,
         doubt=inputs[0] if inputs and inputs[0].share > 0 else None,
     )
 

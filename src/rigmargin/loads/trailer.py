@@ -70,8 +70,8 @@ def _stated(w: Ways) -> Estimate | Lack:
     how = "stated as measured" if known else "stated in the file"
     listed = w.rig.listed
     value = ask.at("coupling_load")
-    if listed is not None:  # a trial: what has come aboard or left since changes the load that was read there
-        value = value + statics.trailer_items(ask, lambda item: statics.aboard(item) - (item.name in listed)).ahead
+    if listed is not None:  # a trial: what came aboard or left since changes the load that was read there
+        value = value + statics.trailer_items(ask, lambda item: statics.aboard(item) - float(item.name in listed)).ahead
     return ask.done(value, "weighed" if known else "stated", how, "coupling_load")
 
 

@@ -12,8 +12,8 @@ from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
+from rigmargin.spec import coherence, patch, stated, synonyms, units, validate
 from rigmargin.spec import document as documents
-from rigmargin.spec import patch, references, stated, suspension, synonyms, units, validate
 from rigmargin.spec.document import Document, Key, dotted
 from rigmargin.spec.problem import FileProblems, Problem, shown
 
@@ -115,8 +115,7 @@ def _needs(document: Document, name: str) -> list[Any]:
 def unsound(made: Patched) -> list[Problem]:
     """Every way in which a changed rig breaks the schema or points at nothing."""
     _, implausible = stated.figures(made.document)
-    names = references.check(made.document, tickets=made.tickets)
-    return [*validate.check(made.document), *implausible, *names, *suspension.check(made.document)]
+    return [*validate.check(made.document), *implausible, *coherence.check(made.document, tickets=made.tickets)]
 
 
 def written_paths(document: Document, name: str) -> dict[Key, Any]:

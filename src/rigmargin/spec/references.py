@@ -20,10 +20,7 @@ _NOT_AXLES = ("value", *schema.ABOUT)
 
 
 def check(document: Document, *, tickets: bool = True) -> list[Problem]:
-    """Every name of ``document`` (canonical field names) that points at nothing, or at two things.
-
-    ``tickets`` is False for a rig that was changed since its weighings: those name what was aboard then.
-    """
+    """Every name of ``document`` (canonical field names) that points at nothing, or at two things; on tickets if asked."""
     problems: list[Problem] = []
     for vehicle in ("tow_vehicle", "trailer"):
         problems += [*_stations(document, vehicle), *_includes(document, vehicle), *_fillings(document, vehicle)]

@@ -11,10 +11,11 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
+from rigmargin.spec import coherence, movables, options, schema, stated, synonyms, units, validate
 from rigmargin.spec import document as documents
-from rigmargin.spec import options, references, schema, stated, suspension, synonyms, units, validate
 from rigmargin.spec.document import Document
 from rigmargin.spec.problem import FileProblems, Problem
+from rigmargin.spec.references import split_included
 from rigmargin.spec.stated import Stated
 
 
@@ -29,6 +30,8 @@ class Item:
     person: bool = False
     aboard: bool = True  # travels now
     tank: Tank | None = None
+    may_go_to: tuple[Place, ...] = ()
+    reluctance: int = 0  # 1 to 10 when it may stay behind, or a tank's contents may change; 0 when not
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +41,21 @@ class Tank:
     holds: str
     volume: Stated  # m3 when full
     filled: Stated  # share of the volume, or m3 (see ``dimension``)
+    may_hold: tuple[float, float] | None = None  # the least and the most that it may be brought to, shares of the volume
+
+    @property
+    def share(self) -> float:
+        """How full it is, as a share of its volume."""
+        return self.filled.number / (self.volume.number if self.filled.dimension == "volume" else 1.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """A station by its vehicle and name."""
+
+    vehicle: str  # "tow_vehicle" or "trailer"
+    name: str
+    station: Stated  # m ahead of the rear axle, or behind the coupling
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,7 +150,7 @@ def build(document: Document) -> Rig:
     problems = [*document.problems, *validate.check(document)]
     canonical, words, twice = synonyms.canonical(document)
     figures, implausible = stated.figures(canonical)
-    problems += twice + implausible + references.check(canonical) + suspension.check(canonical)
+    problems += twice + implausible + coherence.check(canonical)
     problems += options.check(canonical, words, problems)
     if problems:
         raise FileProblems(_first_at_each_place(problems))
@@ -187,11 +205,17 @@ def _items(document: Document, figures: dict[str, Stated], vehicle: str) -> tupl
     for name, entry in document.data[vehicle].get("load", {}).items():
         path = f"{vehicle}.load.{name}"
         person, aboard = entry.get("person") == "yes", entry.get("aboard") != "no"
-        items.append(Item(name, path, figures[f"{path}.mass"], _station(figures, vehicle, path), person, aboard))
+        mass, at = figures[f"{path}.mass"], _station(figures, vehicle, path)
+        places = tuple(_place(figures, vehicle, text) for text in entry.get("may_go_to", ()))
+        reluctance = int(entry.get("may_stay_behind", 0))
+        items.append(Item(name, path, mass, at, person, aboard, may_go_to=places, reluctance=reluctance))
     for name, entry in document.data[vehicle].get("tanks", {}).items():
         path = f"{vehicle}.tanks.{name}"
-        tank = Tank(entry["holds"], figures[f"{path}.volume"], _filled(figures[f"{path}.filled"], entry.get("source", "")))
-        items.append(Item(name, path, None, _station(figures, vehicle, path), aboard=entry.get("aboard") != "no", tank=tank))
+        filled, volume = _filled(figures[f"{path}.filled"], entry.get("source", "")), figures[f"{path}.volume"]
+        limits, reluctance = _may_hold(entry.get("may_hold"), volume)
+        tank = Tank(entry["holds"], volume, filled, limits)
+        at, aboard = _station(figures, vehicle, path), entry.get("aboard") != "no"
+        items.append(Item(name, path, None, at, aboard=aboard, tank=tank, reluctance=reluctance))
     return tuple(items)
 
 
@@ -206,6 +230,20 @@ def _station(figures: dict[str, Stated], vehicle: str, path: str) -> Stated | No
     return Stated(at.path, distance.si, at.line, "length", distance.unit, abs(distance.si) * stated.relative_sigma("measured"))
 
 
+def _place(figures: dict[str, Stated], vehicle: str, text: str) -> Place:
+    vehicle, name = movables.split_place(text, vehicle)
+    return Place(vehicle, name, figures[f"{vehicle}.stations.{name}"])
+
+
+def _may_hold(entry: dict[str, Any] | None, volume: Stated) -> tuple[tuple[float, float] | None, int]:
+    """The least and the most a tank may be brought to, as shares of its volume, and how reluctantly it is drained."""
+    if entry is None:
+        return None, 0
+    least, most = (movables.fill_share(entry[end], volume.number) for end in ("least", "most"))
+    assert least is not None and most is not None  # the schema has refused everything else
+    return (least, most), int(entry.get("reluctance", 1))
+
+
 def _filled(text: Stated, source: str) -> Stated:
     """How full a tank is, as a share or a volume, with its uncertainty."""
     how = schema.fill(text.word)
@@ -214,8 +252,13 @@ def _filled(text: Stated, source: str) -> Stated:
             text.path, how.si, text.line, "volume", how.unit, how.si * stated.relative_sigma(source or "owner_estimate"), source
         )
     assert how is not None  # the schema has refused everything else
-    exact = how in (0.0, 1.0) or source in ("scale_ticket", "measured")
-    return Stated(text.path, how, text.line, "ratio", "%", 0.0 if exact else stated.relative_sigma("tank_fill"), source)
+    return fill_to(text, how, source)
+
+
+def fill_to(text: Stated, share: float, source: str) -> Stated:
+    """A tank's filling as a ``share`` of its volume, with its uncertainty: an empty or full tank is exactly that."""
+    exact = share in (0.0, 1.0) or source in ("scale_ticket", "measured")
+    return Stated(text.path, share, text.line, "ratio", "%", 0.0 if exact else stated.relative_sigma("tank_fill"), source)
 
 
 def _unloaded(document: Document, figures: dict[str, Stated], vehicle: str, ahead: str, behind: str) -> Unloaded:
@@ -227,7 +270,7 @@ def _unloaded(document: Document, figures: dict[str, Stated], vehicle: str, ahea
 
 
 def _included(listed: Stated, text: str) -> Included:
-    name, mass = references.split_included(text)
+    name, mass = split_included(text)
     if mass is None:
         return Included(name, None)
     return Included(name, Stated(f"{listed.path}.{name}", mass.si, listed.line, "mass", mass.unit, 0.0, listed.source))

@@ -1,0 +1,314 @@
+"""A loading plan in words: what to move, leave and drain, what that does to every limit, and what stays unknown.
+
+Laid out here once as plain text; the terminal, Markdown, HTML and JSON forms only place it.
+"""
+
+from __future__ import annotations
+
+import json as json_text
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from rigmargin import __version__
+from rigmargin.advice.choices import Option
+from rigmargin.advice.loading_plan import FAILS, Before, Change, Hopeless, Plan
+from rigmargin.judge.finding import Finding, Report
+from rigmargin.report import words
+from rigmargin.report.display import NEAR, UP, Display, display, file_name
+from rigmargin.report.headroom import VEHICLES
+from rigmargin.report.json import UNITS
+from rigmargin.spec.problem import printable
+from rigmargin.spec.rig import Item, Rig
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+LINES = 8  # of the limits, those a terminal shows
+ANSWERS = {
+    "as_it_is": "No limit that could be checked is passed or too close to tell: there is nothing to rearrange.",
+    "planned": "With these changes every limit that could be checked is kept, its uncertainty included.",
+    "impossible": "No loading that the file allows keeps every limit that could be checked.",
+    "unsettled": "Not settled: the search was given up, with no plan and no proof that there is none.",
+}
+UNMARKED = (
+    "The file marks nothing that a plan may change: write may_go_to or may_stay_behind beside a load item, or may_hold beside "
+    "a tank."
+)
+#: What stays open whatever is moved, by verdict: one, and many.
+OPEN = {
+    "unmet": ("requirement that is not met", "requirements that are not met"),
+    "rule_failed": ("check that failed", "checks that failed"),
+    "conflict": ("conflict of figures", "conflicts of figures"),
+    "not_checked": ("check that could not be made", "checks that could not be made"),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class LimitRow:
+    """One limit, as it stands and as the plan leaves it."""
+
+    limit: str
+    today: str
+    then: str
+
+
+@dataclass(frozen=True, slots=True)
+class PlanView:
+    """The whole answer."""
+
+    name: str
+    file: str
+    headline: str  # of the rig as it is
+    answer: str
+    steps: tuple[str, ...]
+    total: str  # empty when nothing is changed
+    limits: tuple[LimitRow, ...]
+    conflict: str  # what the next lines are; empty when there are none
+    obstacles: tuple[str, ...]
+    unknown: str
+    untried: tuple[str, ...]
+    cautions: tuple[str, ...]
+    version: str
+
+
+def view(plan: Plan, system: str = "rig") -> PlanView:
+    """The answer in the units of ``system``."""
+    rig, shown = plan.report.rig, display(plan.report.rig, system)
+    taken, moved = (shown.number(mass, "mass", UP) for mass in (plan.taken, plan.moved))
+    return PlanView(
+        name=printable(rig.name),
+        file=printable(file_name(rig)),
+        headline=printable(words.headline(plan.report, shown)),
+        answer=_answer(plan),
+        steps=tuple(printable(_step(change, rig, shown)) for change in plan.changes),
+        total=f"Left behind or drained: {taken}. Moved or filled in: {moved}." if plan.changes else "",
+        limits=tuple(_row(both, rig, shown) for both in _sorted(plan.limits)),
+        conflict=_conflict(plan),
+        obstacles=tuple(
+            printable(text)
+            for text in (
+                *(_hopeless(one, rig, shown) for one in plan.hopeless),
+                *(f"{words.compared_words(finding, rig)}: today {_margin(finding, shown)}." for finding in plan.together),
+            )
+        ),
+        unknown=_unknown(plan.planned or plan.report),
+        untried=tuple(printable(_untried(option, finding, rig)) for option, finding in plan.untried),
+        cautions=(
+            "A plan knows masses and places, and nothing of whether a thing fits there, can be tied down, or blocks a door. "
+            "Weigh again once it is done: the tickets on file were taken before.",
+            "Keep heavy things low and tie them down. Drain water only where that is allowed.",
+            words.CAUTIONS[0],
+            words.CAUTIONS[1],
+        ),
+        version=__version__,
+    )
+
+
+def _answer(plan: Plan) -> str:
+    answer = ANSWERS[plan.outcome]
+    if plan.outcome == "impossible" and not plan.marked:
+        return f"{answer} {UNMARKED}"
+    aside = " What is named below as not tried is left aside." if plan.outcome == "impossible" and plan.untried else ""
+    return f"{answer}{aside}"
+
+
+def _step(change: Change, rig: Rig, shown: Display) -> str:
+    option, item = change.option, change.option.item
+    if item.tank:
+        verb, mass = ("Drain", option.taken(change.percent)) if option.taken(change.percent) else ("Fill", 0.0)
+        mass = mass or option.moved(change.percent)
+        to = {0: "until it is empty", 100: "until it is full"}.get(change.percent, f"to {change.percent} % of its volume")
+        return f"{verb} {item.name} {to}: {shown.number(mass, 'mass', UP)} {'out' if verb == 'Drain' else 'in'}"
+    mass_words = shown.number(option.mass, "mass", NEAR)
+    if option.to is None:
+        return f"Leave {item.name} behind: {mass_words}"
+    to = f"{option.to.name} ({VEHICLES[option.to.vehicle]})"
+    return f"Move {item.name} from {_from(item, shown)} to {to}: {mass_words}"
+
+
+def _from(item: Item, shown: Display) -> str:
+    vehicle = item.path.partition(".")[0]
+    prefix = f"{vehicle}.stations."
+    if item.station is None:
+        return f"where it is ({VEHICLES[vehicle]})"
+    named = item.station.path.startswith(prefix)
+    place = item.station.path.removeprefix(prefix) if named else _distance(item, vehicle, shown)
+    return f"{place} ({VEHICLES[vehicle]})"
+
+
+def _distance(item: Item, vehicle: str, shown: Display) -> str:
+    assert item.station is not None
+    at = item.station.number
+    length = shown.number(abs(at), "length")
+    if vehicle == "trailer":
+        return f"{length} behind the coupling"
+    return f"{length} {'ahead of' if at >= 0 else 'behind'} the rear axle"
+
+
+def _sorted(limits: tuple[Before, ...]) -> list[Before]:
+    """Those that fail today first, then by how little of the limit the plan leaves."""
+    return sorted(limits, key=lambda both: (both.today.verdict not in FAILS, both.then.relative_margin or 0.0))
+
+
+def _row(both: Before, rig: Rig, shown: Display) -> LimitRow:
+    limit = printable(words.compared_words(both.today, rig))
+    return LimitRow(limit, _margin(both.today, shown), _margin(both.then, shown))
+
+
+def _margin(finding: Finding, shown: Display) -> str:
+    word, mark = words.VERDICT_WORDS[finding.verdict]
+    return f"{mark} {word}, {_figures(finding, shown)}"
+
+
+def _figures(finding: Finding, shown: Display) -> str:
+    margin = words.margin_number(finding, shown)
+    spread = finding.uncertainty or 0.0
+    return f"{margin} ± {shown.number(spread, finding.dimension, UP)}" if spread > 1e-9 else margin
+
+
+def _conflict(plan: Plan) -> str:
+    if plan.hopeless:
+        return "Whatever is done with what the file marks, this stays so:"
+    if not plan.together:
+        return "Which limits stand in the way was not settled." if plan.outcome == "impossible" else ""
+    others = "no smaller set of limits is" if plan.smallest else "without any one of them there would be a plan; they are"
+    return f"These {len(plan.together)} limits cannot all be kept, though each could be by itself; {others} in conflict:"
+
+
+def _hopeless(one: Hopeless, rig: Rig, shown: Display) -> str:
+    said = words.sentence(one.today, rig, shown)
+    if one.today.at_least:
+        return f"{said} Only a lower bound of the load is known, so that no loading can be shown to keep it."
+    if one.at_best is None:
+        return f"{said} Nothing that the file marks changes that."
+    return f"{said} At best its margin would be {_figures(one.at_best, shown)}."
+
+
+def _unknown(report: Report) -> str:
+    counts = report.counts
+    said = [f"{counts[v]} {one if counts[v] == 1 else many}" for v, (one, many) in OPEN.items() if v in counts]
+    if not said:
+        return "Every check of this rig could be made."
+    number = sum(counts[v] for v in OPEN if v in counts)
+    return f"Nothing is planned for {', '.join(said)}: the report lists {'it' if number == 1 else 'them'}."
+
+
+def _untried(option: Option, finding: Finding, rig: Rig) -> str:
+    what = f"moving {option.item.name} to {option.to.name}" if option.to else f"leaving {option.item.name} behind"
+    what = f"another filling of {option.item.name}" if option.item.tank else what
+    lost = words.compared_words(finding, rig)
+    return f"Not tried: {what}, because then this could no longer be judged: {lost[:1].lower()}{lost[1:]}."
+
+
+def show(view_: PlanView, console: Console) -> None:
+    """Print it on a terminal."""
+    from rich.padding import Padding
+    from rich.table import Table
+    from rich.text import Text
+
+    console.print(Text(view_.name, style="bold"))
+    console.print(Text(view_.headline))
+    console.print(Text(view_.answer, style="bold"))
+    for number, step in enumerate(view_.steps, 1):
+        console.print(Padding(Text(f"{number}. {step}"), (0, 0, 0, 2)))
+    if view_.total:
+        console.print(Text(view_.total))
+    if view_.limits:
+        grid = Table(box=None, padding=(0, 1, 0, 0), header_style="bold")
+        for name in ("limit", "margin today", "margin then"):
+            grid.add_column(name, overflow="fold")
+        for row in view_.limits[:LINES]:
+            grid.add_row(Text(row.limit), Text(row.today), Text(row.then))
+        console.print(grid)
+        if len(view_.limits) > LINES:
+            console.print(Text(f"and {len(view_.limits) - LINES} more, kept too."))
+    for line in (view_.conflict, *view_.obstacles):
+        if line:
+            console.print(Padding(Text(line), (0, 0, 0, 0 if line == view_.conflict else 2)))
+    for line in (view_.unknown, *view_.untried):
+        console.print(Text(line))
+    for caution in view_.cautions[:2]:
+        console.print(Text(caution, style="dim"))
+    console.print()
+
+
+def html(plan: Plan, system: str) -> str:
+    """One self-contained HTML page."""
+    from rigmargin.report import pages
+
+    return pages.page("plan.html", view(plan, system))
+
+
+def markdown(plan: Plan, system: str) -> str:
+    """Markdown for a code host."""
+    from rigmargin.report import pages
+
+    return pages.page("plan.md", view(plan, system))
+
+
+def json(plan: Plan, system: str) -> str:
+    """For machines: SI units; masses to a tenth of a kilogram, margins rounded down and uncertainties up."""
+    return json_text.dumps(_document(plan), indent=1, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+def _document(plan: Plan) -> dict[str, Any]:
+    rig = plan.report.rig
+    return {
+        "plan": 1,
+        "rigmargin": __version__,
+        "rig": {"name": rig.name, "file": file_name(rig)},
+        "outcome": plan.outcome,
+        "overall": plan.report.overall,
+        "overall_then": plan.planned.overall if plan.planned else None,
+        "left_or_drained": _near(plan.taken),
+        "moved_or_filled": _near(plan.moved),
+        "changes": [_change(change) for change in plan.changes],
+        "limits": [{**_id(b.today, rig), "today": _state(b.today), "then": _state(b.then)} for b in _sorted(plan.limits)],
+        "cannot_be_kept": [
+            {**_id(h.today, rig), "today": _state(h.today), "at_best": _state(h.at_best) if h.at_best else None}
+            for h in plan.hopeless
+        ],
+        "in_conflict": [{**_id(f, rig), "today": _state(f)} for f in plan.together],
+        "smallest_conflict": plan.smallest,
+        "not_tried": [{"item": o.item.name, "to": _to(o), "would_lose": _id(f, rig)} for o, f in plan.untried],
+    }
+
+
+def _near(mass: float) -> float:
+    return round(mass, 1)
+
+
+def _to(option: Option) -> str | None:
+    return f"{option.to.vehicle}.{option.to.name}" if option.to else None
+
+
+def _change(change: Change) -> dict[str, Any]:
+    option, percent = change.option, change.percent
+    act = "move" if option.to else "leave"
+    if option.item.tank:
+        act = "drain" if option.taken(percent) else "fill"
+    return {
+        "item": option.item.name,
+        "vehicle": option.item.path.partition(".")[0],
+        "act": act,
+        "to": _to(option),
+        "filled": percent / 100 if option.item.tank else None,
+        "mass": _near(option.taken(percent) + option.moved(percent)),
+    }
+
+
+def _id(finding: Finding, rig: Rig) -> dict[str, str]:
+    limit = words.limit_words(finding, rig)
+    return {"rule": finding.rule, "subject": finding.subject, "state": finding.state, "limit": limit}
+
+
+def _state(finding: Finding) -> dict[str, Any]:
+    scale = 10000 if finding.dimension == "ratio" else 10
+    margin, spread = (finding.margin or 0.0) * scale, (finding.uncertainty or 0.0) * scale
+    return {
+        "verdict": finding.verdict,
+        "margin": math.floor(round(margin, 6)) / scale + 0.0,
+        "uncertainty": math.ceil(round(spread, 6)) / scale,
+        "unit": UNITS[finding.dimension],
+    }
