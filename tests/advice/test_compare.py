@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from rigs import POUND, merged
 
 from rigmargin.advice.compare import FAILING, by_key, compare
+from rigmargin.advice.loading_plan import plan
 from rigmargin.judge.plugins import Ruleset, load
 from rigmargin.judge.rule import Rule
 from rigmargin.judge.run import judge
@@ -187,6 +188,23 @@ def test_a_rig_that_only_another_truck_clears():
     sticker = next(s for s in decision.scenarios if s.names == ("a stiffer sticker",))
     assert rules(sticker.newly_failing) == ["rating-certificate"]
     assert by_key(sticker.report)["tow-vehicle-gross", "tow_vehicle", "coupled"].high / POUND == pytest.approx(10000)
+
+
+def test_a_rig_that_moving_one_item_clears():
+    considered = variants.read(EXAMPLES / "thistle-ford-generator.yaml")
+    decision = compare(considered, together=2)
+    kitchen, receiver, _ = decision.scenarios
+    assert {f.rule for f in decision.today.findings if f.verdict in FAILING} == {"axle-load", "coupling-vertical"}
+    assert names(decision.clears_all.priced) == ["generator to the kitchen"]
+    # 165 lb from 36 to 160 in of 180 in: 113.67 lb off the coupling, and times (1 + 50 / 145) off the rear axle
+    margins = by_key(kitchen.report)
+    assert margins["coupling-vertical", "tow_vehicle", ""].margin / POUND == pytest.approx(700 - 740 + 113.667, abs=0.01)
+    assert margins["axle-load", "tow_vehicle.axles.rear", "coupled"].margin / POUND == pytest.approx(-40 + 152.862, abs=0.01)
+    assert (receiver.cleared, {f.rule for f in receiver.still_failing}) == ((), {"axle-load", "coupling-vertical"})
+    planned = plan(judge(considered.rig)).planned
+    assert {k: f.verdict for k, f in by_key(planned).items()} == {k: f.verdict for k, f in margins.items()}
+    for k, finding in by_key(planned).items():
+        assert (finding.margin or 0.0) == pytest.approx(margins[k].margin or 0.0, abs=1e-9)
 
 
 def test_a_rig_whose_sag_helper_springs_cure_and_that_they_do_not_clear():
