@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from rigs import POUND, merged
 
-from rigmargin.advice.carried import brought_up_to_date
+from rigmargin.advice.compare import Trials
 from rigmargin.judge.run import judge
 from rigmargin.loads.derive import loads
 from rigmargin.loads.value import nominal, sigma
@@ -41,9 +41,14 @@ RIG = {
 
 def changed(change, over=None, file="a.yaml"):
     """The rig of a file with one option, its tickets brought up to date."""
-    content = {**merged(RIG, over or {}), "options": {"it": {"change": change}}}
+    return combined({"it": {"change": change}}, ["it"], over, file)
+
+
+def combined(options, names, over=None, file="a.yaml"):
+    """The rig with some of the options, its tickets brought up to date."""
+    content = {**merged(RIG, over or {}), "options": options}
     considered = variants.of(documents.parse(json.dumps(content), file))
-    return brought_up_to_date(judge(considered.rig), considered.with_options(["it"]))
+    return Trials(considered, None).scenario(tuple(names)).report.rig
 
 
 def pounds(rig, name, state="coupled"):
@@ -116,21 +121,56 @@ def test_another_hitch_head_weighs_more():
 
 def test_a_longer_hitch_keeps_what_each_vehicle_weighed_by_itself():
     rig = changed({"tow_vehicle": {"coupling_behind_rear_axle": "62 in"}})
-    assert states(rig) == ["alone", "trailer_alone"]
+    assert states(rig) == ["alone", "trailer_on_jack"]
     assert pounds(rig, COUPLING) == 720
-    # the coupling load at the new lever, and the hitch of 30 lb that was on the scale at the old one
-    assert pounds(rig, REAR) == pytest.approx(3100 + 720 * (1 + 62 / 140), abs=30 * 12 / 140 + 0.01)
+    # the coupling load at the new lever, and the head of 30 lb with it, that was on the scale at 50 in
+    assert pounds(rig, REAR) == round(3100 + 30 * 12 / 140 + 720 * (1 + 62 / 140), 2)
     assert method(rig, REAR) == "weighed_and_levers"
 
 
-def test_another_trailer_leaves_the_vehicles_own_ticket():
-    empty = {"coupling": "500 lb", "axles": "3500 lb", "source": "manual"}
-    rig = changed({"trailer": {"coupling_to_axle_centre": "200 in", "unloaded": empty}})
+def test_a_head_of_180_lb_moves_with_the_coupling():
+    # wheelbase 140, from 50 to 74 in: 3100 + 180 * 24 / 140 + 720 * (1 + 74 / 140) = 4231.43
+    rig = changed({"tow_vehicle": {"coupling_behind_rear_axle": "74 in"}}, {"coupling": {"hardware_mass": "180 lb"}})
+    assert pounds(rig, REAR) == 4231.43
+
+
+OTHER_TRAILER = {
+    "coupling_to_axle_centre": "200 in",
+    "unloaded": {"coupling": "500 lb", "axles": "3500 lb", "source": "manual"},
+    "stations": {"front": "30 in"},
+    "load": {"wood": {"mass": "400 lb", "at": "front"}},
+}
+
+
+def other_file(folder, **parts):
+    """A folder with another rig file in it; the name for a file beside it."""
+    (folder / "other.yaml").write_text(json.dumps({**TRUCK, **parts}))
+    return str(folder / "mine.yaml")
+
+
+def test_another_trailer_leaves_the_vehicles_own_ticket(tmp_path):
+    rig = changed({"trailer": "from other.yaml"}, file=other_file(tmp_path, trailer=OTHER_TRAILER))
     assert states(rig) == ["alone"]
     assert pounds(rig, TRAILER) == 4400
     # 500 lb and of the wood 400 * (200 - 30) / 200 = 340 lb
     assert pounds(rig, COUPLING) == 840
     assert method(rig, COUPLING) == "computed"
+
+
+def test_what_moves_out_of_a_vehicle_that_is_gone_is_not_lost(tmp_path):
+    # the wood stood on the old trailer; now it lies in the bed, under its own name: 6280 + 500 + 400 lb
+    change = {"trailer": "from other.yaml", "tow_vehicle": {"load": {"wood": {"mass": "400 lb", "at": "bed"}}}}
+    file = other_file(tmp_path, trailer={**OTHER_TRAILER, "load": {}})
+    assert pounds(changed(change, file=file), "tow_vehicle.gross") == 6280 + 500 + 400
+    over = {"weighings": [{**RIG["weighings"][0], "aboard": ["driver", "generator", "wood"]}]}
+    assert pounds(changed(change, over, file), "tow_vehicle.gross") == 6280 + 500 + 400
+
+
+def test_what_moves_into_the_trailer_behind_another_truck_is_not_lost(tmp_path):
+    change = {"tow_vehicle": "from other.yaml", "trailer": {"load": {"generator": {"mass": "120 lb", "at": "front"}}}}
+    over = {"weighings": [{"state": "trailer_alone", "coupling": "720 lb", "trailer_axles": "5120 lb", "increment": "20 lb"}]}
+    rig = changed(change, over, other_file(tmp_path))
+    assert (pounds(rig, TRAILER), pounds(rig, COUPLING)) == (5960, 820)  # 720 + 120 * (1 - 30 / 180)
 
 
 TRUCK = {
@@ -150,7 +190,7 @@ TRUCK = {
 def test_another_truck_gets_the_trailer_as_it_was_weighed(tmp_path):
     (tmp_path / "truck.yaml").write_text(json.dumps(TRUCK))
     rig = changed({"tow_vehicle": "from truck.yaml"}, file=str(tmp_path / "mine.yaml"))
-    assert states(rig) == ["trailer_alone"]
+    assert states(rig) == ["trailer_on_jack"]
     assert pounds(rig, COUPLING) == 720
     assert pounds(rig, TRAILER) == 5840
     # rear 2900 + driver 190 * (1 - 75 / 150) + hitch and coupling (30 + 720) * (1 + 45 / 150)
@@ -171,7 +211,6 @@ def test_a_stated_coupling_load_goes_with_its_trailer_and_changes_with_its_load(
     stated = {"coupling_load": {"value": "720 lb", "source": "measured"}, "weighings": []}
     assert pounds(changed({"trailer": {"load": {"wood": {"at": "back"}}}}, stated), COUPLING) == 253.33
     assert pounds(changed({"trailer": {"load": {"wood": None}}}, stated), COUPLING) == round(720 - 400 * 150 / 180, 2)
-    assert pounds(changed({"trailer": {"coupling_to_axle_centre": "200 in"}}, stated), COUPLING) is None
     assert pounds(changed({"coupling_load": {"value": "650 lb", "source": "measured"}}, stated), COUPLING) == 650
 
 
@@ -195,21 +234,67 @@ BARS = {
     [
         ({"note": "x"}, ["alone", "coupled", "coupled_distributing"]),
         ({"trailer": {"load": {"wood": None}}}, ["alone", "coupled", "coupled_distributing"]),
-        ({"coupling": {"kind": "weight_carrying"}}, ["alone", "coupled"]),
-        ({"coupling": {"hardware_mass": "90 lb"}}, ["alone", "coupled"]),
-        ({"coupling": {"parts": {"bars": None, "other bars": {}}}}, ["alone", "coupled"]),
-        ({"tow_vehicle": {"wheelbase": "150 in"}}, ["trailer_alone"]),
+        ({"coupling": {"kind": "weight_carrying"}}, ["alone", "coupled", "trailer_alone"]),
+        ({"coupling": {"hardware_mass": "90 lb"}}, ["alone", "coupled", "trailer_alone"]),
+        ({"coupling": {"parts": {"bars": None, "other bars": {}}}}, ["alone", "coupled", "trailer_alone"]),
     ],
 )
 def test_other_bars_were_never_weighed(change, kept):
+    """What the ticket with the old bars told of the whole trailer stays told: it may contradict the others."""
     assert states(changed(change, BARS)) == kept
 
 
-def test_an_options_own_tickets_stand_as_they_are():
-    own = [{"state": "coupled", "front": "2900 lb", "rear": "3500 lb", "trailer_axles": "5000 lb", "increment": "20 lb"}]
-    rig = changed({"trailer": {"load": {"wood": {"at": "back"}}}, "weighings": own})
+NEW_TICKET = {"state": "coupled", "front": "2900 lb", "rear": "3500 lb", "trailer_axles": "5000 lb", "increment": "20 lb"}
+WEIGHED = {"weighings": [NEW_TICKET], "trailer": {"load": {"wood": {"at": "back"}}}}
+
+
+def test_an_options_own_ticket_goes_before_an_earlier_one_of_its_state():
+    rig = changed(WEIGHED)
     assert pounds(rig, REAR) == 3500
-    assert states(rig) == ["coupled"]
+    assert states(rig) == ["alone", "coupled"]
+    assert pounds(rig, COUPLING) == 6400 - 6280
+
+
+def test_an_options_own_tickets_speak_of_the_rig_with_that_option_and_no_other():
+    tank = {"tow_vehicle": {"load": {"fuel tank": {"mass": "500 lb", "at": "bed"}}}}
+    options = {"weighed": {"change": WEIGHED}, "tank": {"change": tank}, "later": {"needs": ["weighed"], "change": tank}}
+    for other in ("tank", "later"):
+        rig = combined(options, ["weighed", other])
+        assert pounds(rig, REAR) == round(3500 + 500 * 120 / 140, 2)
+        assert pounds(rig, "tow_vehicle.gross") == 6400 + 500
+
+
+def test_a_restated_coupling_load_speaks_of_the_rig_with_that_option_and_no_other():
+    over = {"coupling_load": {"value": "720 lb", "source": "measured"}, "weighings": []}
+    options = {
+        "read again": {"change": {"coupling_load": {"value": "700 lb", "source": "measured"}}},
+        "ballast": {"change": {"trailer": {"load": {"ballast": {"mass": "300 lb", "at": "front"}}}}},
+    }
+    assert pounds(combined(options, ["ballast"], over), COUPLING) == 720 + 300 * 150 / 180
+    assert pounds(combined(options, ["read again", "ballast"], over), COUPLING) == 700 + 300 * 150 / 180
+
+
+def test_what_contradicts_itself_today_does_behind_another_truck_too(tmp_path):
+    jack = {"state": "trailer_on_jack", "coupling": "300 lb", "increment": "20 lb"}
+    over = {"weighings": [*RIG["weighings"], jack]}
+    rig = changed({"tow_vehicle": "from other.yaml"}, over, other_file(tmp_path))
+    load = loads(rig)[COUPLING, "coupled"]
+    assert [round(nominal(e.value) / POUND) for e in (load.best, *load.rivals)] == [300, 720]
+
+
+def test_a_coupling_load_that_was_weighed_is_kept_behind_another_truck_though_nothing_else_was(tmp_path):
+    bare = [RIG["weighings"][0], {key: v for key, v in RIG["weighings"][1].items() if key != "trailer_axles"}]
+    light = {"coupling": "300 lb", "axles": "4000 lb", "source": "brochure"}
+    for also in ([], [{"state": "trailer_alone", "all": "5900 lb", "increment": "20 lb"}]):
+        over = {"trailer": {"unloaded": light}, "weighings": [*bare, *also]}
+        rig = changed({"tow_vehicle": "from other.yaml"}, over, other_file(tmp_path))
+        assert (pounds(rig, COUPLING), method(rig, COUPLING)) == (720, "weighed")
+
+
+def test_a_rig_with_bars_keeps_how_its_coupling_load_is_known():
+    bars = {"coupling": {"kind": "weight_distributing"}, "weighings": [RIG["weighings"][0], BARS["weighings"][2]]}
+    bars["trailer"] = {"axles": {"one": {"number": 1}}}
+    assert method(changed({"note": "x"}, bars), COUPLING) == "weighed_and_levers"
 
 
 #: A rig of which everything is known without a scale, for the test below.

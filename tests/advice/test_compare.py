@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from rigs import POUND, merged
 
-from rigmargin.advice.compare import FAILING, by_key, compare
+from rigmargin.advice.compare import FAILING, MOVED, OPEN, UNMOVED, by_key, compare
 from rigmargin.advice.loading_plan import plan
 from rigmargin.judge.plugins import Ruleset, load
 from rigmargin.judge.rule import Rule
@@ -49,9 +49,9 @@ LEAVE_BOX = {"tow_vehicle": {"load": {"box": None}}}
 REAR = ("axle-load", "tow_vehicle.axles.rear", "coupled")
 
 
-def decide(options, *, together=3, most=4096, **over):
+def decide(options, *, together=3, most=4096, file="a.yaml", **over):
     content = {**merged(RIG, over), "options": options}
-    return compare(variants.of(documents.parse(json.dumps(content), "a.yaml")), together=together, most=most)
+    return compare(variants.of(documents.parse(json.dumps(content), file)), together=together, most=most)
 
 
 def names(scenarios):
@@ -83,11 +83,64 @@ def test_what_passes_another_limit_clears_nothing():
     assert not it.clears_failing
 
 
-def test_what_is_no_longer_known_is_not_cleared():
-    (it,) = decide({"it": {"change": {"tow_vehicle": {"wheelbase": "150 in"}}}}).scenarios
+def test_what_is_no_longer_known_is_not_cleared(tmp_path):
+    bare = {"rig": 1, "name": "o", "tow_vehicle": {"load": {"driver": {"mass": "190 lb", "person": "yes"}}}}
+    (tmp_path / "o.yaml").write_text(json.dumps({**bare, "coupling": {"kind": "weight_carrying"}, "trailer": {}}))
+    (it,) = decide({"it": {"change": {"tow_vehicle": "from o.yaml"}}}, file=str(tmp_path / "a.yaml")).scenarios
     assert set(it.set_aside) == {"weighings[0]", "weighings[1]"}
     assert REAR in {(f.rule, f.subject, f.state) for f in it.newly_unsettled}
     assert (it.cleared, it.still_failing, it.clears_failing) == ((), (), False)
+    assert decide({"it": {"change": {"tow_vehicle": "from o.yaml"}}}, file=str(tmp_path / "a.yaml")).outcomes[0][1] == OPEN
+
+
+def test_a_check_that_is_not_made_any_more_is_not_cleared():
+    """The bars were weighed on today's truck only: with another hitch nothing is known of them."""
+    bars = {
+        "state": "coupled_distributing",
+        "front": "3080 lb",
+        "rear": "3840 lb",
+        "trailer_axles": "5200 lb",
+        "increment": "20 lb",
+    }
+    limits = {"axles": {"rear": {"gawr": "3820 lb"}}}
+    content = {"tow_vehicle": limits, "weighings": [*RIG["weighings"], bars], "coupling": {"kind": "weight_distributing"}}
+    change = {"coupling": {"hardware_mass": "40 lb"}, **WOOD_BACK}
+    decision = decide({"it": {"change": change}}, **content)
+    (it,) = decision.scenarios
+    assert {(f.rule, f.state) for f in it.not_made} >= {("axle-load", "coupled_distributing")}
+    assert (rules(it.cleared), it.clears_failing) == (["axle-load"], False)
+    assert [(f.state, outcome) for f, outcome in decision.outcomes] == [("coupled_distributing", OPEN)]
+
+
+def test_nobody_at_the_wheel_clears_nothing():
+    for change in ({"tow_vehicle": {"load": {"driver": None}}}, {"tow_vehicle": {"load": {"driver": {"aboard": "no"}}}}):
+        (it,) = decide({"it": {"change": change}}, tow_vehicle={"axles": {"rear": {"gawr": "4020 lb"}}}).scenarios
+        assert rules(it.cleared) == ["axle-load"]
+        assert it.nobody
+        assert (it.clears_failing, it.clears_all) == (False, False)
+
+
+SHARE = {"coupling_share_band": {"low": "10 %", "high": "11 %"}}
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        {"tow_vehicle": {"coupling_share_band": {"high": "20 %"}}},
+        {"tow_vehicle": {"coupling_share_band": None}},
+        {"tow_vehicle": {"max_trailer_mass": {"speaks_of": "axles"}}},
+        {"trailer": {"maker_fits": {"braked_axles": 1, "breakaway": "no"}}},
+        {"trailer": {"maker_fits": None}},
+    ],
+)
+def test_what_the_maker_says_is_not_changed_by_an_option(change):
+    limits = {**SHARE, "max_trailer_mass": "5500 lb", "brake_controller": {"fitted": "yes", "drives": "electric"}}
+    fits = {"maker_fits": {"braked_axles": 2, "breakaway": "yes"}, "brakes": {"actuation": "electric", "braked_axles": 1}}
+    decision = decide({"it": {"change": change}}, tow_vehicle=limits, trailer={**fits, "axles": {"t": {"number": 2}}})
+    (it,) = decision.scenarios
+    assert rules(it.newly_failing) == ["rating-certificate"]
+    assert it.cleared == ()
+    assert {f.rule for f in decision.today.findings if f.verdict in FAILING} <= {f.rule for f in it.still_failing}
 
 
 def test_too_close_to_tell_is_not_cleared():
@@ -146,8 +199,20 @@ def test_needs_and_excludes_bound_the_combinations():
 def test_a_search_that_is_cut_off_says_how_much_was_left():
     options = {name: {"change": {"tow_vehicle": {"load": {name: {"mass": "1 lb"}}}}} for name in "abcde"}
     decision = decide(options, together=5, most=7)
-    assert (len(decision.scenarios), decision.untried) == (7, 2**5 - 1 - 7)
-    assert decide(options, together=5).untried == 0
+    assert (len(decision.scenarios), decision.cut_off) == (7, True)
+    assert decide(options, together=5).cut_off is False
+    many = {f"option {i}": {"change": {"tow_vehicle": {"load": {f"thing {i}": {"mass": "1 lb"}}}}} for i in range(28)}
+    assert decide(many, together=28, most=30).cut_off, "the search does not list what it does not try"
+
+
+def test_two_options_that_take_away_the_same_thing_or_list_the_same_places_come_together():
+    options = {
+        "wood": {"change": {**LEAVE_WOOD, "places": ["us", "us-co"]}},
+        "both": {"change": {**LEAVE_WOOD, **LEAVE_BOX, "places": ["us", "us-co"]}},
+    }
+    decision = decide(options)
+    assert (decision.apart, decision.unusable) == ((), ())
+    assert ("wood", "both") in {s.names for s in decision.scenarios}
 
 
 def test_options_that_make_no_sound_rig_together_are_told():
@@ -166,8 +231,9 @@ def test_what_no_option_moves_and_what_none_moves_far_enough():
     decision = decide({"box": {"change": LEAVE_BOX}}, tow_vehicle=limits, trailer={"gvwr": "5500 lb"})
     failing = {f.rule for f in decision.today.findings if f.verdict in FAILING}
     assert failing == {"tow-vehicle-gross", "axle-load", "trailer-gross"}
-    assert rules(decision.unmoved) == ["trailer-gross"]
-    assert {f.rule for f in decision.uncleared} == failing
+    outcomes = {f.rule: outcome for f, outcome in decision.outcomes}
+    assert outcomes == {"trailer-gross": UNMOVED, "axle-load": MOVED, "tow-vehicle-gross": MOVED}
+    assert outcomes.keys() == failing
     assert not decision.clears_failing.any
 
 

@@ -120,7 +120,7 @@ def test_cost_for_each_thing_cleared():
 def test_a_search_cut_off_is_said():
     options = {name: {"change": {"tow_vehicle": {"load": {name: {"mass": "1 lb"}}}}} for name in "abcd"}
     text = flat(terminal(decide(options, together=4, most=5)))
-    assert "Cut off: 5 combinations were tried, 10 more of up to 4 options were not." in text
+    assert "Cut off: the 5 combinations of the fewest options were tried, and there are more of up to 4." in text
     assert "cheapest of those tried" in text
 
 

@@ -137,6 +137,70 @@ def test_of_a_limit_with_rows_each_row_needs_its_certificate(before, after, kept
     assert {row: pounds(made, f"{base}.{row}" if row else base) for row in kept} == kept
 
 
+@pytest.mark.parametrize(
+    ("before", "first", "second"),
+    [
+        # a certificate speaks of the figure beside which it stands, and of no other that comes later
+        ({"value": "7000 lb", "certificate": PAPER}, None, {"value": "8000 lb", "source": "component_label"}),
+        ("7000 lb", {"value": "7000 lb", "certificate": PAPER}, {"value": "8000 lb"}),
+        ({"value": "7000 lb"}, {"certificate": PAPER}, {"value": "8000 lb"}),
+    ],
+)
+def test_a_certificate_is_not_inherited_by_another_figure(before, first, second):
+    more = {"later": {"needs": ["one"], "change": {"tow_vehicle": {"gvwr": second}}}}
+    one = considered({"tow_vehicle": {"gvwr": first}} if first else {"note": "x"}, more=more, tow_vehicle={"gvwr": before})
+    made = one.with_options(["one", "later"]).rig
+    assert pounds(made, "tow_vehicle.max_mass") == 7000
+    assert made.refused == ("tow_vehicle.gvwr 8000 lb",)
+
+
+@pytest.mark.parametrize("field", ["unloaded", "wheelbase"])
+def test_what_is_measured_on_a_vehicle_is_no_option(field):
+    value = {"unloaded": "5000 lb", "wheelbase": "3.6 m"}[field]
+    for change in (value, None):
+        with pytest.raises(FileProblems) as caught:
+            considered({"tow_vehicle": {field: change}}, tow_vehicle={field: value})
+        (problem,) = caught.value.problems
+        assert problem.found == f"'{field}', which is known of the vehicle as it stands"
+
+
+@pytest.mark.parametrize("change", [{"weighings": None}, {"weighings": []}, {"coupling_load": None}])
+def test_evidence_is_not_taken_away(change):
+    with pytest.raises(FileProblems) as caught:
+        considered(change)
+    assert "what is known stays known" in str(caught.value.problems[0])
+
+
+@pytest.mark.parametrize("value", [None, 5, [], "junk", "form truck.yaml", "from "])
+@pytest.mark.parametrize("part", ["tow_vehicle", "trailer"])
+def test_rubbish_in_the_place_of_a_vehicle_is_refused(part, value):
+    with pytest.raises(FileProblems) as caught:
+        considered({part: value})
+    assert any(f"options.one.change.{part}" in p.path or part in p.found + p.path for p in caught.value.problems)
+
+
+@pytest.mark.parametrize("axles", [5, {"rear": 7}, []])
+def test_rubbish_above_a_rating_is_refused(axles):
+    with pytest.raises(FileProblems) as caught:
+        considered({"tow_vehicle": {"axles": axles}})
+    assert all(p.path.startswith("options.one.change.tow_vehicle.axles") for p in caught.value.problems)
+
+
+def test_a_problem_that_an_option_makes_elsewhere_is_told_at_the_option():
+    seats = {"stations": {"seats": "80 in"}, "load": {"driver": {"mass": "190 lb", "at": "seats", "person": "yes"}}}
+    with pytest.raises(FileProblems) as caught:
+        considered({"tow_vehicle": {"stations": {"seats": None}}}, tow_vehicle=seats)
+    (problem,) = caught.value.problems
+    assert problem.path == "options.one.change"
+    assert "tow_vehicle.load.driver.at (line 1)" in problem.found
+
+
+def test_a_file_that_cannot_be_looked_at_is_a_problem_and_no_traceback():
+    with pytest.raises(FileProblems) as caught:
+        considered({"tow_vehicle": {"from": "x" * 300 + ".yaml"}})
+    assert "cannot be opened" in str(caught.value.problems[0])
+
+
 TRUCK = """\
 rig: 1
 name: the other truck
@@ -162,6 +226,14 @@ def test_another_files_vehicle_comes_whole_and_can_be_changed_further(tmp_path):
     more = considered({"tow_vehicle": {"from": "truck.yaml", **crew}}, file=file).with_options(["one"])
     assert [item.name for item in more.rig.tow_items] == ["driver", "child"]
     assert more.rig.get("tow_vehicle.load.child.mass").file == ""
+
+
+def test_a_rating_laid_over_another_files_vehicle_needs_its_certificate_too(tmp_path):
+    (tmp_path / "truck.yaml").write_text(TRUCK)
+    file = str(tmp_path / "mine.yaml")
+    made = considered({"tow_vehicle": {"from": "truck.yaml", "gvwr": "12000 lb"}}, file=file).with_options(["one"]).rig
+    assert (pounds(made, "tow_vehicle.max_mass"), made.refused) == (9900, ("tow_vehicle.gvwr 12000 lb",))
+    assert made.words["tow_vehicle.max_mass"] == "gvwr"
 
 
 def test_a_mistake_in_the_other_file_is_told_there(tmp_path):

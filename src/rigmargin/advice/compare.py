@@ -7,15 +7,17 @@ stated number of options is tried, or it is said how many were not.
 from __future__ import annotations
 
 import itertools
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 
-from rigmargin.advice.carried import brought_up_to_date
+from rigmargin.advice.carried import OWN, Source, brought_up_to_date, items
 from rigmargin.judge import plugins
 from rigmargin.judge.finding import Finding, Report
 from rigmargin.judge.run import judge
+from rigmargin.spec.options import PARTS
 from rigmargin.spec.problem import FileProblems
+from rigmargin.spec.rig import Item, Rig
 from rigmargin.spec.variants import Considered
 
 MOST = 4096  # combinations tried: all those of a dozen options
@@ -23,6 +25,9 @@ FAILING = ("over", "unmet", "outside_band")
 DOUBTFUL = ("rule_failed", "conflict", "too_close")
 UNSETTLED = (*DOUBTFUL, "not_checked")
 SETTLED = ("within", "at_limit")
+SPEAKS_NOT = ("note", "not_applicable")
+#: What a scenario does for something that fails today.
+CLEARED, OPEN, MOVED, UNMOVED = "cleared", "open", "moved", "unmoved"
 STILL = 1e-6  # of its limit: a margin that moves by less was not moved
 Key = tuple[str, str, str]  # rule, subject and state of a finding: the same check on two versions of a rig
 
@@ -60,9 +65,16 @@ class Scenario:
         return tuple((before.get(key), after.get(key)) for key in dict.fromkeys((*before, *after)))
 
     @property
+    def nobody(self) -> bool:
+        """Whether somebody is listed in the tow vehicle today and nobody would be: such a rig goes nowhere."""
+        return any(map(_rides, items(self.today.rig, "tow_vehicle"))) and not any(
+            map(_rides, items(self.report.rig, "tow_vehicle"))
+        )
+
+    @property
     def cleared(self) -> tuple[Finding, ...]:
-        """What fails today and would not, its uncertainty included."""
-        return tuple(a or b for b, a in self.pairs if b and b.verdict in FAILING and _settled(a))
+        """What fails today and would be within, its uncertainty included."""
+        return tuple(a for b, a in self.pairs if b and b.verdict in FAILING and a and a.verdict in SETTLED)
 
     @property
     def newly_failing(self) -> tuple[Finding, ...]:
@@ -80,25 +92,42 @@ class Scenario:
         return tuple(a for b, a in self.pairs if a and b and b.verdict in UNSETTLED and a.verdict in SETTLED)
 
     @property
-    def newly_unsettled(self) -> tuple[Finding, ...]:
-        """What is judged today and would be open: a ticket does not speak of it any more, or it comes too close to tell."""
-        open_ = [(b, a) for b, a in self.pairs if b and b.verdict in (*SETTLED, *FAILING)]
-        return tuple(a or b for b, a in open_ if not _settled(a) and not (a and a.verdict in FAILING))
-
-    @property
     def still_doubtful(self) -> tuple[Finding, ...]:
         """What is too close to tell, in conflict or broken, today and then."""
         return tuple(a for b, a in self.pairs if a and b and b.verdict in UNSETTLED and a.verdict in DOUBTFUL)
 
     @property
+    def newly_unsettled(self) -> tuple[Finding, ...]:
+        """What is judged today and would be open: it comes too close to tell, or a figure for it is missing."""
+        return tuple(a for b, a in self._left_open if a)
+
+    @property
+    def not_made(self) -> tuple[Finding, ...]:
+        """What is judged today and would not be at all, as it is today: no ticket speaks of it, or there is no such part."""
+        return tuple(b for b, a in self._left_open if a is None)
+
+    @property
+    def _left_open(self) -> list[tuple[Finding, Finding | None]]:
+        judged = [(b, a) for b, a in self.pairs if b and b.verdict in (*SETTLED, *FAILING)]
+        fails = [(b, a) for b, a in judged if b.verdict in FAILING]
+        open_ = [(b, a) for b, a in judged if a is None or a.verdict in UNSETTLED]
+        return open_ + [(b, a) for b, a in fails if a and a.verdict in SPEAKS_NOT]  # what fails is not cleared by silence
+
+    @property
     def clears_failing(self) -> bool:
-        """Whether nothing would fail, and nothing that fails today would be left open."""
-        return not self.newly_failing and not self.still_failing and len(self.cleared) == _number(self.today, FAILING)
+        """Whether something fails today, all of it would be within, and nothing else would fail."""
+        return bool(self.cleared) and self._nothing_fails
 
     @property
     def clears_all(self) -> bool:
-        """Whether, besides, nothing would be too close, in conflict or newly open: only what is unknown today stays so."""
-        return self.clears_failing and not _number(self.report, DOUBTFUL) and not self.newly_unsettled
+        """Whether nothing would fail, be too close, in conflict or newly open: only what is unknown today stays so."""
+        open_ = self.newly_unsettled or self.not_made or _number(self.report, DOUBTFUL)
+        return bool(self.cleared or self.newly_settled) and self._nothing_fails and not open_
+
+    @property
+    def _nothing_fails(self) -> bool:
+        whole = len(self.cleared) == _number(self.today, FAILING)
+        return whole and not self.newly_failing and not self.still_failing and not self.nobody
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,7 +151,7 @@ class Decision:
     today: Report
     scenarios: tuple[Scenario, ...]  # fewest options first, in the file's order
     together: int  # the most options that were tried together
-    untried: int  # permitted combinations up to that number that were not tried
+    cut_off: bool  # whether there are permitted combinations up to that number that were not tried
     apart: tuple[tuple[str, str, str], ...]  # pairs of options that cannot come together, and why
     unusable: tuple[tuple[tuple[str, ...], str], ...]  # combinations that make no sound rig, and why
 
@@ -147,16 +176,15 @@ class Decision:
         return _cheapest([s for s in self.scenarios if s.clears_all])
 
     @property
-    def unmoved(self) -> tuple[Finding, ...]:
-        """What fails today with a margin that no scenario moves towards its limit."""
-        failing = [f for f in self.today.findings if f.verdict in FAILING]
-        return tuple(f for f in failing if not any(_moved(f, by_key(s.report).get(key(f))) for s in self.scenarios))
-
-    @property
-    def uncleared(self) -> tuple[Finding, ...]:
-        """What fails today and no scenario clears."""
-        failing = [f for f in self.today.findings if f.verdict in FAILING]
-        return tuple(f for f in failing if not any(_settled(by_key(s.report).get(key(f))) for s in self.scenarios))
+    def outcomes(self) -> tuple[tuple[Finding, str], ...]:
+        """What fails today and no scenario clears, each with the most that any does for it: OPEN, MOVED or UNMOVED."""
+        reports = [by_key(s.report) for s in self.scenarios]
+        found = []
+        for finding in (f for f in self.today.findings if f.verdict in FAILING):
+            each = {_outcome(finding, report.get(key(finding))) for report in reports}
+            if CLEARED not in each:
+                found.append((finding, next((outcome for outcome in (OPEN, MOVED) if outcome in each), UNMOVED)))
+        return tuple(found)
 
 
 def key(finding: Finding) -> Key:
@@ -181,38 +209,86 @@ def compare(
     progress: Callable[[Iterable[tuple[str, ...]], int], Iterable[tuple[str, ...]]] = lambda names, _: names,
 ) -> Decision:
     """Judge today's rig and every permitted combination of up to ``together`` options, at most ``most`` of them."""
-    today = judge(considered.rig, ruleset)
     names = [option.name for option in considered.options]
     pairs = [(a, b, why) for a, b in itertools.combinations(names, 2) for why in [considered.apart(a, b)] if why]
     permitted = _permitted(considered, {frozenset((a, b)) for a, b, _ in pairs}, together)
-    tried, scenarios, unusable = permitted[:most], [], []
+    tried = list(itertools.islice(permitted, most))
+    trials = Trials(considered, ruleset)
+    today, scenarios, unusable = trials.today, [], []
     for chosen in progress(tried, len(tried)):
         try:
-            variant = considered.with_options(chosen)
+            scenarios.append(trials.scenario(chosen))
         except FileProblems as problems:
             unusable.append((chosen, str(problems.problems[0])))
-            continue
-        rig = brought_up_to_date(today, variant)
-        kept = {ticket.path for ticket in rig.weighings}
-        aside = () if variant.weighed else tuple(w.path for w in today.rig.weighings if w.path not in kept)
-        carried = {item.name for item in (*variant.rig.tow_items, *variant.rig.trailer_items) if item.aboard}
-        left = tuple(i.name for i in (*today.rig.tow_items, *today.rig.trailer_items) if i.aboard and i.name not in carried)
-        scenarios.append(Scenario(chosen, _cost(considered, chosen), judge(rig, ruleset), today, aside, left))
-    return Decision(considered, today, tuple(scenarios), together, len(permitted) - len(tried), tuple(pairs), tuple(unusable))
+    cut_off = next(permitted, None) is not None
+    return Decision(considered, today, tuple(scenarios), together, cut_off, tuple(pairs), tuple(unusable))
 
 
-def _permitted(considered: Considered, apart: set[frozenset[str]], together: int) -> list[tuple[str, ...]]:
+class Trials:
+    """The rigs that options make, judged; each combination once."""
+
+    def __init__(self, considered: Considered, ruleset: plugins.Ruleset | None) -> None:
+        self.considered, self.ruleset = considered, ruleset
+        self.today = judge(considered.rig, ruleset)
+        self._judged: dict[tuple[str, ...], Report] = {}
+
+    def scenario(self, chosen: tuple[str, ...]) -> Scenario:
+        """The rig with these options beside today's. Raises FileProblems when they make no sound rig."""
+        report, now = self._report(chosen), self.today.rig
+        kept = {ticket.path for ticket in report.rig.weighings}
+        newer = {ticket.state for ticket in report.rig.weighings if ticket.path.startswith(OWN)}
+        aside = tuple(w.path for w in now.weighings if w.path not in kept and w.state not in newer)
+        carried = {item.name for item in (*report.rig.tow_items, *report.rig.trailer_items) if item.aboard}
+        left = tuple(i.name for i in (*now.tow_items, *now.trailer_items) if i.aboard and i.name not in carried)
+        return Scenario(chosen, _cost(self.considered, chosen), report, self.today, aside, left)
+
+    def _report(self, chosen: tuple[str, ...]) -> Report:
+        """The rig with these options, its evidence brought up to date from the rigs that it was taken of."""
+        if not chosen:
+            return self.today
+        if chosen not in self._judged:
+            variant = self.considered.with_options(chosen)
+            rig = brought_up_to_date(self._tickets(chosen), self._coupling_load(chosen, variant.rig), variant.rig)
+            self._judged[chosen] = judge(rig, self.ruleset)
+        return self._judged[chosen]
+
+    def _tickets(self, chosen: tuple[str, ...]) -> Source:
+        """The rig that the tickets speak of; with tickets of its own, the rig without the option that brings them."""
+        of = self.considered.speaking_of("weighings", chosen)
+        own = of is not None and set(of) == set(chosen)
+        names = tuple(of[:-1] if own and of else of or ())
+        report = self._report(tuple(name for name in chosen if name in names))
+        return Source(report.rig, report, self._others(chosen, names), own)
+
+    def _coupling_load(self, chosen: tuple[str, ...], after: Rig) -> Source:
+        """The rig that the stated coupling load speaks of."""
+        of = self.considered.speaking_of("coupling_load", chosen)
+        if of is None:
+            return Source(self.today.rig, self.today, self._others(chosen, ()))
+        same = set(of) == set(chosen)
+        return Source(after if same else self.considered.with_options(of).rig, self.today, self._others(chosen, of))
+
+    def _others(self, chosen: tuple[str, ...], before: tuple[str, ...]) -> frozenset[str]:
+        """The vehicles that are others with these options than before."""
+        now, then = (self.considered.replacing(names) for names in (chosen, before))
+        return frozenset(part for part in PARTS if now.get(part) != then.get(part))
+
+
+def _permitted(considered: Considered, apart: set[frozenset[str]], together: int) -> Iterator[tuple[str, ...]]:
     """Every combination whose options have what they need and nothing that they exclude, the fewest first."""
     names = [option.name for option in considered.options]
     needs = {option.name: set(option.needs) for option in considered.options}
-    sizes = range(1, min(together, len(names)) + 1)
-    return [
-        chosen
-        for size in sizes
-        for chosen in itertools.combinations(names, size)
-        if all(needs[name] <= set(chosen) for name in chosen)
-        and not any(frozenset(pair) in apart for pair in itertools.combinations(chosen, 2))
-    ]
+
+    def grown(chosen: tuple[str, ...], start: int, more: int) -> Iterator[tuple[str, ...]]:
+        if not more:
+            yield chosen
+            return
+        for i in range(start, len(names) - more + 1):
+            if not any(frozenset((name, names[i])) in apart for name in chosen):
+                yield from grown((*chosen, names[i]), i + 1, more - 1)
+
+    for size in range(1, min(together, len(names)) + 1):
+        yield from (chosen for chosen in grown((), 0, size) if all(needs[name] <= set(chosen) for name in chosen))
 
 
 def _cost(considered: Considered, chosen: tuple[str, ...]) -> Cost:
@@ -244,15 +320,17 @@ def _number(report: Report, verdicts: tuple[str, ...]) -> int:
     return sum(finding.verdict in verdicts for finding in report.findings)
 
 
-def _settled(finding: Finding | None) -> bool:
-    return finding is not None and finding.verdict in (*SETTLED, "note", "not_applicable")
+def _rides(item: Item) -> bool:
+    return item.person and item.aboard
 
 
-def _moved(before: Finding, after: Finding | None) -> bool:
-    """Whether a failing margin comes nearer to its limit; what has no margin, whether it would be met."""
-    if after is None:
-        return False
+def _outcome(before: Finding, after: Finding | None) -> str:
+    """What a scenario does for something that fails."""
+    if after is None or after.verdict in (*UNSETTLED, *SPEAKS_NOT):
+        return OPEN
+    if after.verdict in SETTLED:
+        return CLEARED
     if before.margin is None or after.margin is None:
-        return _settled(after)
+        return UNMOVED
     least = STILL * max(abs(limit) for limit in (before.low, before.high, 1e-9) if limit is not None)
-    return after.margin - before.margin > least
+    return MOVED if after.margin - before.margin > least else UNMOVED

@@ -66,10 +66,11 @@ class Load:
         if best is None or best.at_least:
             return ()
         alike = (best.method,) if best.method in WEIGHED else METHODS
-        return tuple(e for e in self.estimates[1:] if _contradicts(e, best) and (e.at_least or e.method in alike))
+        return tuple(e for e in self.estimates[1:] if contradicts(e, best) and (e.at_least or e.method in alike))
 
 
-def _contradicts(one: Estimate, other: Estimate) -> bool:
+def contradicts(one: Estimate, other: Estimate) -> bool:
+    """Whether two estimates of one load cannot both be right; a bound only when the other falls below it."""
     difference = one.value - other.value
     apart = nominal(difference) if one.at_least else abs(nominal(difference))
     return apart > CONTRADICTION * sigma(difference) + 1e-6

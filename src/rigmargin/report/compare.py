@@ -8,11 +8,11 @@ from __future__ import annotations
 import json as json_text
 import string
 from dataclasses import dataclass
-from decimal import Decimal
+from decimal import ROUND_UP, Decimal
 from typing import TYPE_CHECKING, Any
 
 from rigmargin import __version__
-from rigmargin.advice.compare import DOUBTFUL, FAILING, UNSETTLED, Cheapest, Cost, Decision, Scenario, by_key
+from rigmargin.advice.compare import DOUBTFUL, MOVED, OPEN, UNMOVED, UNSETTLED, Cheapest, Cost, Decision, Scenario, by_key, key
 from rigmargin.judge.finding import VERDICTS, Finding, Report
 from rigmargin.report import words
 from rigmargin.report.display import UP, Display, display, file_name
@@ -24,6 +24,11 @@ if TYPE_CHECKING:
     from rich.console import Console
 
 SHOWN = 6  # scenarios beside today in the table of margins
+OUTCOMES = {  # of what no option clears: the most that any does for it
+    UNMOVED: "No option moves this one:",
+    MOVED: "Some move this one, and none far enough:",
+    OPEN: "With some it would have to be weighed or looked up anew, and none clears it for certain:",
+}
 CAUTIONS = (
     "An option is judged just as it is written: what its change does not say is taken to stay as it is. A thing that is "
     "fitted has a mass; list it where it sits, or it is not in the sums.",
@@ -142,11 +147,7 @@ def _columns(decision: Decision) -> tuple[Scenario, ...]:
 
 
 def _money(currency: str, amount: Decimal | None) -> str:
-    return "cost not given" if amount is None else f"{_plain(amount)} {currency}".rstrip()
-
-
-def _plain(amount: Decimal) -> str:
-    return f"{amount:.2f}".removesuffix(".00")
+    return "cost not given" if amount is None else f"{amount} {currency}".rstrip()
 
 
 def _cost(cost: Cost) -> str:
@@ -157,11 +158,12 @@ def _cost(cost: Cost) -> str:
 
 
 def _each(scenario: Scenario) -> str:
-    """The cost for each thing cleared, rounded to a hundredth."""
+    """The cost for each thing cleared, rounded up to a hundredth."""
     single, number = scenario.cost.single, len(scenario.cleared)
     if single is None or not number or not single[0]:
         return ""
-    return f"{_plain(single[1] / number)} {single[0]} for each of {number} cleared" if number > 1 else ""
+    each = str((single[1] / number).quantize(Decimal("0.01"), ROUND_UP)).removesuffix(".00")
+    return f"{each} {single[0]} for each of {number} cleared" if number > 1 else ""
 
 
 # --- the answers -------------------------------------------------------------------------------------------------------
@@ -194,7 +196,7 @@ def _answers(decision: Decision, shown: Display, letters: dict[str, str]) -> lis
 
 
 def _still_open(report: Report, finding: Finding) -> bool:
-    now = by_key(report).get((finding.rule, finding.subject, finding.state))
+    now = by_key(report).get(key(finding))
     return now is not None and now.verdict in UNSETTLED
 
 
@@ -211,11 +213,8 @@ def _cheapest(cheapest: Cheapest, what: str, letters: dict[str, str]) -> list[st
 def _none_clears(decision: Decision, rig: Rig, shown: Display) -> list[str]:
     """That nothing clears it, and the limits that say so."""
     said = ["None of these clears what is passed today."]
-    unmoved = decision.unmoved
-    said += [f"No option moves this one: {words.sentence(f, rig, shown)}" for f in unmoved]
-    stuck = [f for f in decision.uncleared if f not in unmoved]
-    said += [f"Some move this one, and none far enough: {words.sentence(f, rig, shown)}" for f in stuck]
-    if not unmoved and not stuck:
+    said += [f"{OUTCOMES[outcome]} {words.sentence(f, rig, shown)}" for f, outcome in decision.outcomes]
+    if not decision.outcomes:
         said.append("Each limit is cleared by some option, but none of those tried clears all without passing another.")
     return said
 
@@ -238,9 +237,9 @@ def _remarks(decision: Decision, letters: dict[str, str]) -> list[str]:
     most = min(decision.together, len(decision.considered.options))
     tried = len(decision.scenarios) + len(decision.unusable)
     said = [f"Tried: every permitted combination of up to {_count(most, 'option', 'options')}, {tried} in all."]
-    if decision.untried:
+    if decision.cut_off:
         said = [
-            f"Cut off: {tried} combinations were tried, {decision.untried} more of up to {most} options were not. What is "
+            f"Cut off: the {tried} combinations of the fewest options were tried, and there are more of up to {most}. What is "
             "called the cheapest here is the cheapest of those tried."
         ]
     elif most < len(decision.considered.options):
@@ -257,10 +256,10 @@ def _limits(decision: Decision, columns: tuple[Scenario, ...], shown: Display) -
     """Every check that is made today or in a scenario shown, the worst of today first."""
     reports = [by_key(report) for report in (decision.today, *(s.report for s in columns))]
     rows = []
-    for key in dict.fromkeys(key for report in reports for key in report):
-        findings = [report.get(key) for report in reports]
+    for check in dict.fromkeys(check for report in reports for check in report):
+        findings = [report.get(check) for report in reports]
         absent = "not_checked" if findings[0] else "not_applicable"  # what was made today is unknown where it cannot be made
-        judged = [f for f in findings if f and (f.margin is not None or f.verdict in FAILING) and f.verdict != "note"]
+        judged = [f for f in findings if f and (f.margin is not None or f.expected) and f.verdict != "note"]
         if judged and any(f.verdict != "not_checked" for f in judged):
             name = words.compared_words(judged[0], decision.today.rig)
             rows.append(LimitRow(printable(name), tuple(_cell(f, absent, shown) for f in findings)))
@@ -295,7 +294,7 @@ def _scenario(scenario: Scenario, shown: Display, letters: dict[str, str], colum
         "newly passed": sentences(scenario.newly_failing),
         "settles": sentences(scenario.newly_settled),
         "stays open": sentences(scenario.still_doubtful),
-        "leaves open": sentences(scenario.newly_unsettled),
+        "leaves open": (*sentences(scenario.newly_unsettled), *_not_made(scenario)),
         "also changes": tuple(map(printable, _remarked(scenario, shown))),
         "mind": tuple(map(printable, _mind(scenario))),
     }
@@ -316,8 +315,8 @@ def _scenario(scenario: Scenario, shown: Display, letters: dict[str, str], colum
 def _remarked(scenario: Scenario, shown: Display) -> list[str]:
     """What is held against no limit and changes: squat, shares, whatever a rule remarks."""
     before, said = by_key(scenario.today), []
-    for key, finding in by_key(scenario.report).items():
-        old = before.get(key)
+    for check, finding in by_key(scenario.report).items():
+        old = before.get(check)
         if finding.verdict != "note" or (old and old.verdict == "note" and _told(old, shown) == _told(finding, shown)):
             continue
         now = words.sentence(finding, scenario.report.rig, shown)
@@ -336,9 +335,16 @@ def _figure(finding: Finding, shown: Display) -> str:
     return f"{shown.number(finding.load or 0.0, finding.dimension)}{spread}"
 
 
+def _not_made(scenario: Scenario) -> tuple[str, ...]:
+    why = "not known then; no weighing speaks of it, or there is no such part."
+    return tuple(printable(f"{words.compared_words(f, scenario.today.rig)}: {why}") for f in scenario.not_made)
+
+
 def _mind(scenario: Scenario) -> list[str]:
     """What an owner may overlook."""
     said = []
+    if scenario.nobody:
+        said.append("Nobody is listed aboard the tow vehicle then. It goes nowhere without a driver, and so clears nothing.")
     if scenario.left_behind:
         said.append(f"It leaves behind what travels today: {', '.join(scenario.left_behind)}.")
     if scenario.set_aside:
@@ -441,10 +447,9 @@ def _document(decision: Decision) -> dict[str, Any]:
             "clears_what_is_passed": [list(s.names) for s in decision.clears_failing.priced],
             "leaves_all_within": [list(s.names) for s in decision.clears_all.priced],
         },
-        "not_moved": [_id(f) for f in decision.unmoved],
-        "not_cleared": [_id(f) for f in decision.uncleared],
+        "not_cleared": [{**_id(f), "best": outcome} for f, outcome in decision.outcomes],
         "together": decision.together,
-        "untried": decision.untried,
+        "cut_off": decision.cut_off,
         "apart": [{"options": [a, b], "why": why} for a, b, why in decision.apart],
         "unusable": [{"options": list(names), "why": why} for names, why in decision.unusable],
     }

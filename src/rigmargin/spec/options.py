@@ -12,7 +12,7 @@ from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
-from rigmargin.spec import coherence, patch, stated, synonyms, units, validate
+from rigmargin.spec import coherence, patch, schema, stated, synonyms, units, validate
 from rigmargin.spec import document as documents
 from rigmargin.spec.document import Document, Key, dotted
 from rigmargin.spec.problem import FileProblems, Problem, shown
@@ -21,15 +21,22 @@ from rigmargin.spec.problem import FileProblems, Problem, shown
 PARTS = ("tow_vehicle", "trailer")
 FROM = "from"
 _FROM_TEXT = re.compile(r"from (\S.*)\Z")
-#: What the makers rate. An option changes none of it without a certificate for that very rating.
-_RATINGS = tuple(
+#: What is the maker's to say. An option changes none of it without a certificate for that very rating.
+_MAKERS = tuple(
     tuple(pattern.split("."))
     for pattern in (
         "tow_vehicle.max_mass", "tow_vehicle.max_combination_mass", "tow_vehicle.payload", "tow_vehicle.max_trailer_mass",
-        "tow_vehicle.max_coupling_load", "tow_vehicle.axles.*.max_load", "trailer.max_mass", "trailer.max_axle_group_load",
-        "trailer.axles.*.max_load",
+        "tow_vehicle.max_coupling_load", "tow_vehicle.coupling_share_band", "tow_vehicle.front_axle_restoration",
+        "tow_vehicle.axles.*.max_load", "trailer.max_mass", "trailer.max_axle_group_load", "trailer.axles.*.max_load",
+        "trailer.maker_fits",
     )
 )  # fmt: skip
+#: What is measured on a vehicle as it stands. An option changes the rig, and not what is known of it.
+_MEASURED = (
+    ("tow_vehicle", "unloaded"), ("tow_vehicle", "wheelbase"), ("trailer", "unloaded"), ("trailer", "coupling_to_axle_centre"),
+)  # fmt: skip
+#: What may be stated anew by an option, and never taken away.
+_EVIDENCE = (("weighings",), ("coupling_load",), ("tow_vehicle", "coupling_behind_rear_axle"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,8 +58,8 @@ class Patched:
     document: Document
     words: dict[str, str]  # path of a field to the label word used for it
     replaced: frozenset[str]  # the PARTS that come from another file
-    refused: tuple[str, ...]  # the ratings a change states without a certificate, in words; the old ones stand
-    tickets: bool  # whether the change brings weighings of its own
+    refused: tuple[str, ...]  # what a change states in the maker's place without a certificate, in words; the old figures stand
+    tickets: bool  # whether a change brings weighings of its own
 
 
 def listed(document: Document) -> tuple[Option, ...]:
@@ -93,10 +100,20 @@ def check(document: Document, words: dict[str, str], known: Sequence[Problem]) -
         try:
             made = patched(document, words, with_needs(document, name))
         except FileProblems as unusable:
-            problems += unusable.problems
+            found = list(unusable.problems)
         else:
-            problems += unsound(made)
-    return [p for p in problems if (p.file, p.line, p.column, p.found) not in said]
+            found = unsound(made)
+        fresh = [p for p in found if (p.file, p.line, p.column, p.found) not in said]
+        problems += [_of_option(document, name, problem) for problem in fresh]
+    return problems
+
+
+def _of_option(document: Document, name: str, problem: Problem) -> Problem:
+    """A problem that an option makes on a line of the file that is sound without it, told at the option."""
+    if problem.file != document.file or problem.path.startswith("options."):
+        return problem
+    found = f"a rig that has, at {problem.path} (line {problem.line}), {problem.found}"
+    return document.problem(("options", name, "change"), found, problem.expected, problem.cure)
 
 
 def _usable(document: Document) -> list[str]:
@@ -119,36 +136,82 @@ def unsound(made: Patched) -> list[Problem]:
 
 
 def written_paths(document: Document, name: str) -> dict[Key, Any]:
-    """What an option's change writes: the path of every plain value (or thing taken away), with the value."""
+    """What an option's change writes: the path of every value that is no mapping (or thing taken away), with the value."""
+
+    def leaves(change: Any, path: Key) -> Iterator[tuple[Key, Any]]:
+        if not isinstance(change, dict) or not change:
+            yield path, change
+            return
+        for key, value in change.items():
+            yield from leaves(value, (*path, key))
+
+    plain: dict[Key, Any] = dict(leaves(document.data["options"][name]["change"], ()))
+    return plain | {(part,): name for part in replaced_parts(document, name)}
+
+
+def replaced_parts(document: Document, name: str) -> list[str]:
+    """The PARTS that an option takes from another file."""
     change = document.data["options"][name]["change"]
-    plain: dict[Key, Any] = {path: value for path, value in documents.walk(change) if not isinstance(value, dict)}
-    return plain | {(part,): name for part in PARTS if _other_file(change.get(part))}
+    return [part for part in PARTS if _other_file(change.get(part))]
 
 
 def patched(document: Document, words: dict[str, str], names: Sequence[str]) -> Patched:
     """``document`` with these options, in this order. Raises FileProblems for what cannot be applied."""
     plain = {key: value for key, value in document.data.items() if key != "options"}
-    made, problems, replaced, own = replace(document, data=plain), [], set(), False
+    made, problems, replaced, refused = replace(document, data=plain), [], set(), []
     words = {path: word for path, word in words.items() if not path.startswith("options.")} | _words_of(words, names)
     for name in names:
         at: Key = ("options", name, "change")
         change = document.data["options"][name]["change"]
-        own = own or "weighings" in change
         for part in PARTS:
             source = _other_file(change.get(part))
             if source is None:
                 continue
             where: Key = (*at, part, FROM) if isinstance(change[part], dict) else (*at, part)
-            other = _part_of(document, where, source, part)
+            other, their_words = _part_of(document, where, source, part)
             made, change = patch.grafted(made, other, part), {**change, part: _without_from(change[part])}
             words = {path: word for path, word in words.items() if not path.startswith(f"{part}.")}
+            words |= {path: word for path, word in their_words.items() if path.startswith(f"{part}.")}
             replaced.add(part)
-        made, missing = patch.laid_over(made, change, at)
+        problems += _fixed(document, at, change)
+        before = made
+        made, missing = patch.laid_over(made, change, at, document.data)
         problems += missing
+        made, stood = _makers_stand(before, made, change)
+        refused += stood
     if problems:
         raise FileProblems(problems)
-    made, refused = _rated(replace(document, data=plain), made, replaced)
-    return Patched(made, words, frozenset(replaced), refused, own)
+    own = any("weighings" in document.data["options"][name]["change"] for name in names)
+    return Patched(made, words, frozenset(replaced), tuple(refused), own)
+
+
+def _fixed(document: Document, at: Key, change: dict[str, Any]) -> list[Problem]:
+    """Where a change writes what is measured on a vehicle as it stands, or takes evidence away."""
+    problems = []
+    path: Key
+    for path in _MEASURED:
+        if _written(change, path) is not _NOTHING:
+            cure = "write what is fitted or taken off as a load item, or correct the file itself"
+            found = f"{shown(path[-1])}, which is known of the vehicle as it stands"
+            problems.append(document.problem((*at, *path), found, "what becomes different", cure, at_key=True))
+    for path in _EVIDENCE:
+        if _written(change, path) in (None, [], {}):
+            found = f"{shown(path[-1])} taken away"
+            cure = "delete the line: what is known stays known"
+            problems.append(document.problem((*at, *path), found, "what becomes different", cure, at_key=True))
+    return problems
+
+
+_NOTHING = object()  # what a change says of what it does not write
+
+
+def _written(change: Any, path: Key) -> Any:
+    """What a change writes at ``path``."""
+    for key in path:
+        if not isinstance(change, dict) or key not in change:
+            return _NOTHING
+        change = change[key]
+    return change
 
 
 def _words_of(words: dict[str, str], names: Sequence[str]) -> dict[str, str]:
@@ -170,8 +233,8 @@ def _without_from(value: Any) -> dict[str, Any]:
     return {key: inner for key, inner in value.items() if key != FROM} if isinstance(value, dict) else {}
 
 
-def _part_of(document: Document, at: Key, source: str, part: str) -> Document:
-    """The other rig file, canonical, whose ``part`` is wanted. Raises FileProblems."""
+def _part_of(document: Document, at: Key, source: str, part: str) -> tuple[Document, dict[str, str]]:
+    """The other rig file, canonical, whose ``part`` is wanted, with its label words. Raises FileProblems."""
     folder = Path(document.file).parent
     expected = f"the name of another rig file in this file's folder, such as other-{part.replace('_', '-')}.yaml"
 
@@ -181,18 +244,19 @@ def _part_of(document: Document, at: Key, source: str, part: str) -> Document:
     try:
         target = (folder / source).resolve()
         inside, itself = target.is_relative_to(folder.resolve()), target == Path(document.file).resolve()
+        there = target.is_file()
     except (OSError, ValueError, RuntimeError):
-        raise refused(f"the file {shown(source)}", "check the name") from None
+        raise refused(f"the file {shown(source)}, which cannot be opened", "check the name and its permissions") from None
     if not inside:
         raise refused(f"{shown(source)}, which is outside this file's folder", "copy the file into the folder")
     if itself:
         raise refused(f"{shown(source)}, which is this very file", "name the file that holds the other one")
-    if not target.is_file():
+    if not there:
         raise refused(f"{shown(source)}, which is no file", "check the name, and that the file is in the folder")
     read = documents.read(folder / source)
     if read.problems:
         raise FileProblems(read.problems)
-    other, _, twice = synonyms.canonical(read)
+    other, words, twice = synonyms.canonical(read)
     if twice:
         raise FileProblems(twice)
     found = other.data.get(part)
@@ -200,58 +264,88 @@ def _part_of(document: Document, at: Key, source: str, part: str) -> Document:
         again = _other_file(found) is not None
         what = f"a {part} from yet another file" if again else f"no mapping {part}"
         raise refused(f"{shown(source)}, which has {what}", f"name the file that holds the {part} itself")
-    return other
+    return other, words
 
 
-def _rated(base: Document, made: Document, replaced: set[str]) -> tuple[Document, tuple[str, ...]]:
-    """``made`` with every uncertified change of a rating put back, and what was refused."""
-    before, after = dict(_ratings(base.data)), dict(_ratings(made.data))
+def _makers_stand(base: Document, made: Document, change: Any) -> tuple[Document, list[str]]:
+    """``made`` with everything put back that is the maker's to say and that ``change`` says without a certificate."""
+    before, after = dict(_makers(base.data)), dict(_makers(made.data))
     refused: list[str] = []
     for path in dict.fromkeys((*before, *after)):
         new = after.get(path)
-        if path[0] not in replaced and not _accepted(before.get(path), new):
+        if _sound_above(made.data, path) and not _accepted(path, before.get(path), new, _written(change, path)):
             own = dotted(made.as_written(path)).partition(".change.")[2] or dotted(path)
-            refused.append(f"{own} {'taken away' if new is None else _in_words(new)}")
+            refused.append(f"{own} {_in_words(new) or 'taken away'}")
             made = patch.put_back(made, base, path)
-    return made, tuple(refused)
+    return made, refused
 
 
-def _ratings(data: Any, patterns: Sequence[tuple[str, ...]] = _RATINGS, path: Key = ()) -> Iterator[tuple[Key, Any]]:
-    """Every rating of a rig by path."""
+def _sound_above(data: Any, path: Key) -> bool:
+    """Whether the vehicle a path is of is still there, and everything above the path is a mapping where it is there at all."""
+    for depth, key in enumerate(path[:-1]):
+        if not isinstance(data, dict) or (not depth and key not in data):
+            return False
+        data = data.get(key, {})
+    return isinstance(data, dict)
+
+
+def _makers(data: Any, patterns: Sequence[tuple[str, ...]] = _MAKERS, path: Key = ()) -> Iterator[tuple[Key, Any]]:
+    """Everything in a rig that is the maker's to say, by path."""
     inside = data if isinstance(data, dict) else {}
     for head, *rest in patterns:
         for name in inside if head == "*" else [head] if head in inside else []:
             here = (*path, name)
             if rest:
-                yield from _ratings(inside[name], [tuple(rest)], here)
+                yield from _makers(inside[name], [tuple(rest)], here)
             else:
                 yield here, inside[name]
 
 
-def _accepted(old: Any, new: Any) -> bool:
-    """Whether a rating stays what it was, or has a certificate; of one with rows, each row. What is no figure is left to the
-    schema, which says so."""
-    if _figure(old) == _figure(new) or (isinstance(new, dict) and "certificate" in new):
+def _accepted(path: Key, old: Any, new: Any, written: Any) -> bool:
+    """Whether a figure stays what it was, or ``written`` states it together with its certificate; of one with rows, each row.
+
+    What is no figure at all is left to the schema, which says so.
+    """
+    if _plain(old) == _plain(new) or (isinstance(written, dict) and {"value", "certificate"} <= written.keys()):
         return True
-    if not isinstance(new, dict) or "value" in new:
-        return new is not None and not isinstance(_figure(new), float)
-    rows = old if isinstance(old, dict) else {}
-    return all(row in new for row in rows) and all(_accepted(rows.get(row), figure) for row, figure in new.items())
+    if new is None or not isinstance(new, dict) or "value" in new:
+        return new is not None and not _fits(path, new)
+    rows, parts = old if isinstance(old, dict) and "value" not in old else {}, written if isinstance(written, dict) else {}
+    return all(row in new for row in rows) and all(
+        _accepted((*path, row), rows.get(row), figure, parts.get(row, _NOTHING)) for row, figure in new.items()
+    )
 
 
-def _figure(node: Any) -> Any:
-    """A rating's number in SI, so that two spellings of one figure are no change; of rows, each; its text when it is none."""
-    if isinstance(node, dict) and "value" not in node:
-        return {row: _figure(figure) for row, figure in node.items()}
-    text = _in_words(node)
+def _fits(path: Key, node: Any) -> bool:
+    """Whether what stands there is of the kind the schema asks for."""
+    wanted = schema.at(path) or {}
+    text = node.get("value") if isinstance(node, dict) else node
+    if "x-dimension" not in wanted:
+        return not isinstance(node, dict) and (node in wanted["enum"] if "enum" in wanted else wanted.get("type") != "object")
     try:
-        return None if node is None else round(units.parse(text, "mass").si, 6)
+        units.parse(text, wanted["x-dimension"]) if isinstance(text, str) else units.parse("")
     except units.NotAQuantity:
-        return text
+        return False
+    return True
+
+
+#: What is said about a figure and is not part of it.
+_ABOUT = ("source", "ref", "read_on", "plus_or_minus", "certificate")
+
+
+def _plain(node: Any) -> Any:
+    """What a figure says, so that two spellings of it are no change: numbers in SI, what is said about it left out."""
+    if isinstance(node, dict):
+        said = {key: _plain(value) for key, value in node.items() if key not in _ABOUT}
+        return said["value"] if said.keys() == {"value"} else said
+    try:
+        return round(units.parse(node).si, 6) if isinstance(node, str) else node
+    except units.NotAQuantity:
+        return node
 
 
 def _in_words(node: Any) -> str:
-    """A rating as it is written."""
+    """A figure as it is written."""
     if isinstance(node, dict) and "value" not in node:
-        return ", ".join(f"{row} {_in_words(figure)}" for row, figure in node.items())
-    return str(node.get("value") if isinstance(node, dict) else node)
+        return ", ".join(f"{row} {_in_words(figure)}" for row, figure in node.items() if row not in _ABOUT)
+    return "" if node is None else str(node.get("value") if isinstance(node, dict) else node)

@@ -11,12 +11,13 @@ from rigmargin.spec.document import Document, Key, walk
 from rigmargin.spec.problem import Problem, shown
 
 
-def laid_over(document: Document, change: Any, at: Key) -> tuple[Document, list[Problem]]:
+def laid_over(document: Document, change: Any, at: Key, known: Any = None) -> tuple[Document, list[Problem]]:
     """``document`` with the patch ``change`` that stands at ``at`` in it; and what the patch takes away that is not there.
 
-    What the patch writes has its place in the patch; the rest keeps its own.
+    What the patch writes has its place in the patch; the rest keeps its own. What another patch has taken away already was
+    there in ``known``.
     """
-    patch = _Patch(document)
+    patch = _Patch(document, known)
     data = patch.lay(document.data, change, (), at)
     return patch.document(data), patch.problems
 
@@ -48,8 +49,8 @@ def put_back(document: Document, before: Document, path: Key) -> Document:
 class _Patch:
     """The places of a document while it is changed."""
 
-    def __init__(self, document: Document) -> None:
-        self.base = document
+    def __init__(self, document: Document, known: Any = None) -> None:
+        self.base, self.known = document, known
         self.values, self.keys = dict(document.values), dict(document.keys)
         self.written, self.files = dict(document.written), dict(document.files)
         self.problems: list[Problem] = []
@@ -81,7 +82,7 @@ class _Patch:
             elif key in result:
                 del result[key]
                 self.forget(here)
-            else:
+            elif not _is_at(self.known, here):
                 self.problems.append(_not_there(self.base, result, there, f"{shown(key)} taken away", []))
         return result
 
@@ -114,6 +115,14 @@ class _Patch:
             self.keys[path] = self.base.keys[source]
         self.written[path] = self.base.as_written(source)
         self.files[path] = self.base.file
+
+
+def _is_at(data: Any, path: Key) -> bool:
+    for key in path:
+        if not isinstance(data, dict) or key not in data:
+            return False
+        data = data[key]
+    return True
 
 
 def _lacking(path: Key, entry: dict[str, Any]) -> list[str]:

@@ -95,11 +95,12 @@ class Weighing:
     readings: Mapping[str, Stated]  # "front", "rear", "trailer_axles", "trailer_axles.<name>", ...
     aboard: tuple[str, ...] | None  # names of what was on the scale; None when everything was
     hardware: bool  # the hitch hardware was on the vehicle
+    label: str = ""  # what it is called when it is not one of the file's own
 
     @property
     def path(self) -> str:
-        """The ticket's path in the file."""
-        return f"weighings[{self.index}]"
+        """The ticket's path in the file, or its label."""
+        return self.label or f"weighings[{self.index}]"
 
 
 @dataclass(frozen=True, slots=True)
@@ -168,9 +169,9 @@ def changed(made: options.Patched) -> Rig:
 
 def _first_at_each_place(problems: list[Problem]) -> list[Problem]:
     """One problem for each place and path: what is wrong twice over is said once, in its most particular form."""
-    kept: dict[tuple[int, int, str], Problem] = {}
+    kept: dict[tuple[str, int, int, str], Problem] = {}
     for problem in problems:
-        kept.setdefault((problem.line, problem.column, problem.path), problem)
+        kept.setdefault((problem.file, problem.line, problem.column, problem.path), problem)
     return list(kept.values())
 
 

@@ -17,9 +17,8 @@ from rigmargin.spec.rig import Rig
 class Variant:
     """The rig with some options."""
 
-    rig: Rig  # its tickets still say what they said of today's rig
+    rig: Rig  # its tickets are as its options state them, else as today's file does
     replaced: frozenset[str]  # the vehicles that come from another file
-    weighed: bool  # whether the options bring weighings of their own
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,9 +51,29 @@ class Considered:
 
     def with_options(self, names: Sequence[str]) -> Variant:
         """The rig with these options, each after what it needs. Raises FileProblems when they do not go together."""
+        made = options.patched(self.document, self.words, self._ordered(names))
+        return Variant(rig.changed(made), made.replaced)
+
+    def speaking_of(self, field: str, names: Sequence[str]) -> tuple[str, ...] | None:
+        """Of some options, those of the rig that a field of the file (such as ``weighings``) speaks of.
+
+        An option that states the field anew states it of the rig that has the option and what that needs. None: no option of
+        these states it, and it speaks of today's rig.
+        """
+        stating = [name for name in self._ordered(names) if field in self.document.data["options"][name]["change"]]
+        return options.with_needs(self.document, stating[-1]) if stating else None
+
+    def replacing(self, names: Sequence[str]) -> dict[str, str]:
+        """The vehicles that some options take from other files, with the option that does."""
+        found: dict[str, str] = {}
+        for name in self._ordered(names):
+            found |= dict.fromkeys(options.replaced_parts(self.document, name), name)
+        return found
+
+    def _ordered(self, names: Sequence[str]) -> list[str]:
+        """Some options, each after what it needs."""
         ordered = dict.fromkeys(each for name in names for each in options.with_needs(self.document, name))
-        made = options.patched(self.document, self.words, [name for name in ordered if name in names])
-        return Variant(rig.changed(made), made.replaced, made.tickets)
+        return [name for name in ordered if name in names]
 
 
 def read(path: str | Path) -> Considered:
