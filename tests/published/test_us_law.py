@@ -226,8 +226,8 @@ def test_w29_to_w32_the_bridge_formula(feet, axles, allowed):
     rule = {3: "bridge-formula-three-axles", 4: "bridge-formula-four-axles"}[axles]
     for over in (-1, 0, 1):
         ticket = {"state": "coupled", "increment": "1 lb", "all": exact(allowed + over)}
-        spread = {"axles": axles, "distance": exact(feet, "ft")}
-        found = verdicts("us", axle_spread=spread, weighings=[ticket])
+        trailer = {"axles": {"group": {"number": axles - 2}}}  # the tow vehicle has the other two
+        found = verdicts("us", axle_distance=exact(feet, "ft"), trailer=trailer, weighings=[ticket])
         assert found[rule] == ("unmet" if over > 0 else "not_applicable")
         assert found["gross"] == "within"  # 23 USC 127(a): 80000 lb
 
