@@ -223,7 +223,7 @@ def rule_of(regulation: Regulation, provision: Provision, prefix: str, origin: s
         return answer(regulation, provision, {needs[name]: fact for name, fact in known.items()})
 
     check.__doc__ = f"{provision.title} ({provision.citation})."
-    conflict = f" Sources disagree: {provision.conflict}" if provision.conflict else ""
+    conflict = f" Not settled: {provision.conflict}" if provision.conflict else ""
     note = f" {provision.note}" if provision.note else ""
     note += f" It replaces {provision.replaces}." if provision.replaces else ""
     return Rule(
@@ -344,7 +344,9 @@ def _check_locally(regulation: Regulation, provision: Provision, speaks: Truth, 
     met = meets(provision, facts) if speaks.holds else None
     would = {True: "would meet it", False: "would not meet it", None: "may or may not meet it"}[met]
     how = {"statute": "read", "second_hand": "read second-hand", "memory": "from memory"}[provision.status]
-    apart = f", and sources disagree ({provision.conflict.rstrip('.')})" if provision.conflict else ""
+    apart = (
+        f", and not settled: {provision.conflict[:1].lower()}{provision.conflict[1:].rstrip('.')}" if provision.conflict else ""
+    )
     reason = (
         f"check locally: {provision.citation} ({how}, {provision.read_on}{apart}) asks {provision.asks}; by it this rig {would}"
     )

@@ -30,6 +30,8 @@ MASSES = {
     ("combination", "rated"): ("tow_vehicle.max_combination_mass", "the maximum combination mass"),
     ("trailer_axles", "actual"): ("trailer.axle_group", "the load on the trailer's axles"),
     ("trailer_axles", "rated"): ("trailer.axle_ratings", "the ratings of the trailer's axles together"),
+    ("front_axle", "actual"): ("tow_vehicle.axles.front", "the load on the front axle"),
+    ("rear_axle", "actual"): ("tow_vehicle.axles.rear", "the load on the rear axle"),
     ("coupling", "actual"): ("coupling.vertical", "the load on the coupling"),
     ("coupling", "rated"): ("tow_vehicle.max_coupling_load", "the maximum load on the coupling"),
 }

@@ -34,7 +34,7 @@ _SI = {"mass": "kg", "length": "cm", "speed": "km/h", "ratio": "%", "pressure": 
 #: Values to try for a number, SI, besides those near the rule's own figures.
 TRIED = {
     "mass": (500.0, 2000.0, 6000.0),
-    "length": (1.5, 4.0, 12.0),
+    "length": (1.0, 4.0, 12.0),
     "speed": (10.0, 30.0),
     "": (0.0, 1.0, 2.0),
     "ratio": (0.1, 0.9),
