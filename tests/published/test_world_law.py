@@ -18,7 +18,7 @@ def exactly(mass):
     return {"value": f"{mass} kg", "source": "measured", "plus_or_minus": "0 kg"}
 
 
-def found(place, rule, *, axles=None, coupling=None, alone=None, kind="european_ball", chains=None, **parts):
+def found(place, rule, *, axles=None, coupling=None, alone=None, kind="european_ball", chains=None, stabiliser=None, **parts):
     """The finding of one rule of law on a rig weighed exactly: kg under the trailer's wheels, on its coupling, and the tow
     vehicle without it. ``kind`` is the coupling's."""
     weighings = []
@@ -27,6 +27,8 @@ def found(place, rule, *, axles=None, coupling=None, alone=None, kind="european_
     if alone is not None:
         weighings.append({"state": "alone", "increment": "1 kg", "tow_vehicle": exactly(alone)})
     made = {"places": [place], "weighings": weighings, "coupling": {"kind": kind, "safety_chains": chains or {}}}
+    if stabiliser:
+        made["coupling"]["stabiliser"] = stabiliser
     if coupling is not None:
         made["coupling_load"] = exactly(coupling)
     report = judge(rig(**merged(made, parts)))
@@ -361,3 +363,43 @@ def test_ontario_fifth_wheel_behind_a_light_pickup():
     assert of(*fifth, "licence-fifth-wheel", "G", together=11000).verdict == "within"
     assert of(*fifth, "licence-a-fifth-wheel", "G", together=11000).verdict == "not_applicable"
     assert of(*fifth, "licence-a-fifth-wheel", "G", together=11001).verdict == "unmet"
+
+
+# --- Germany above 80 km/h ---
+
+
+@pytest.mark.parametrize(
+    ("kind", "dampers", "stabiliser", "times", "rule"),
+    [
+        # the 9th exemption ordinance to the StVO: the plate against the empty car of 1500 kg (Leermasse, no driver added)
+        ("caravan", "no", "yes", 0.3, "permission-undamped"),
+        ("caravan", "yes", "no", 0.8, "permission-caravan"),
+        ("caravan", "yes", "yes", 1.0, "permission-caravan"),
+        ("boat", "yes", "no", 1.1, "permission-other"),
+        ("boat", "yes", "yes", 1.2, "permission-other"),
+    ],
+)
+def test_german_permission_for_100_km_h(kind, dampers, stabiliser, times, rule):
+    def of(plate, speed="100 km/h"):
+        trailer = {"kind": kind, "brakes": {"actuation": "overrun"}, "dampers": dampers, "max_mass": f"{plate} kg"}
+        return found(
+            "de",
+            f"law/de/{rule}",
+            stabiliser=stabiliser,
+            trip={"top_speed": speed},
+            tow_vehicle=empty(1500),
+            trailer=trailer,
+        )
+
+    limit = round(times * 1500)
+    assert of(limit).verdict in ("within", "at_limit")
+    assert of(limit + 1).verdict in ("over", "unmet")
+    assert of(limit + 1, speed="80 km/h").verdict == "not_applicable"
+
+
+def test_german_speed_never_passes_for_permitted_by_itself():
+    """Nothing in a rig file shows the plaque, so above 80 km/h its reader is told to look."""
+    for speed, meets in (("80 km/h", True), ("81 km/h", False), ("100 km/h", False)):
+        finding = found("de", "law/de/permission-papers", trip={"top_speed": speed})
+        assert locally(finding) is meets
+    assert found("de", "law/de/speed", trip={"top_speed": "101 km/h"}).verdict == "over"
