@@ -12,6 +12,8 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cache
+from importlib.resources.abc import Traversable
+from pathlib import Path
 from types import ModuleType
 
 import pluggy
@@ -62,12 +64,18 @@ def gather(entry_points: Iterable[importlib.metadata.EntryPoint]) -> Ruleset:
             )
         origin = f"plugin {name} of {_distribution(points[0])} {_version(points[0])}".rstrip()
         try:
-            plugin = points[0].load()
-            rules, files = _ask(plugin, name, origin, "law" if _distribution(points[0]) == OURS else _plain(name))
-            found += rules
-            shelves += files
+            rules, sources = _ask(points[0].load(), name, origin)
         except (Exception, SystemExit) as error:  # a stranger's code may raise anything, and must not end the run
             failures.append(Failure(name, f"{origin} could not be loaded ({type(error).__name__}: {error})"))
+            continue
+        found += rules
+        prefix = "law" if _distribution(points[0]) == OURS else _plain(name)
+        for source in sources:
+            try:
+                shelves += regulation.shelves(source, prefix, origin)
+            except Exception as error:
+                reason = f"the regulations of {origin} could not be found ({type(error).__name__}: {error})"
+                failures.append(Failure(name, reason))
     return dataclasses.replace(_distinct(found, failures), shelves=tuple(shelves))
 
 
@@ -93,8 +101,8 @@ def _plain(name: str) -> str:
     return re.sub(r"[^a-z0-9]+", "-", name.lower()).strip("-") or "plugin"
 
 
-def _ask(plugin: ModuleType, name: str, origin: str, prefix: str) -> tuple[list[Rule], list[Shelf]]:
-    """The rules one plugin brings, each stamped with its origin, and its regulation files."""
+def _ask(plugin: ModuleType, name: str, origin: str) -> tuple[list[Rule], list[Path | Traversable]]:
+    """The rules one plugin brings, each stamped with its origin, and where its regulation files are."""
     manager = pluggy.PluginManager("rigmargin")
     manager.add_hookspecs(hooks)
     manager.register(plugin, name)
@@ -106,8 +114,7 @@ def _ask(plugin: ModuleType, name: str, origin: str, prefix: str) -> tuple[list[
     for rule in brought:
         if not isinstance(rule, Rule):
             raise RuleError(f"it brings {rule!r}, which is not a rule")
-    files = [shelf for source in sources for shelf in regulation.shelves(source, prefix, origin)]
-    return [dataclasses.replace(rule, origin=origin) for rule in brought], files
+    return [dataclasses.replace(rule, origin=origin) for rule in brought], sources
 
 
 def _distinct(found: list[Rule], failures: list[Failure]) -> Ruleset:

@@ -201,6 +201,7 @@ def rule_of(regulation: Regulation, provision: Provision, prefix: str, origin: s
     check.__doc__ = f"{provision.title} ({provision.citation})."
     conflict = f" Sources disagree: {provision.conflict}" if provision.conflict else ""
     note = f" {provision.note}" if provision.note else ""
+    note += f" It replaces {provision.replaces}." if provision.replaces else ""
     return Rule(
         id=f"{prefix}/{regulation.place}/{provision.name}",
         title=provision.title,
