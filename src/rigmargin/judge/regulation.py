@@ -189,7 +189,7 @@ def rule_of(regulation: Regulation, provision: Provision, prefix: str, origin: s
     from rigmargin.spec.regulation import STATUSES
 
     topic = TOPICS.get(provision.topic, provision.topic.replace("_", " "))
-    when = _read(STATUSES[provision.status], provision)
+    source = _source(STATUSES[provision.status], ", " if provision.status == "memory" else " on ", provision)
     needs = {fact.path: fact.path for fact in provision.facts.values()}
     shown = _shown(provision)
     if shown and isinstance(shown.this, Fact):
@@ -208,7 +208,7 @@ def rule_of(regulation: Regulation, provision: Provision, prefix: str, origin: s
         check=check,
         each={"combination": {}},
         needs=needs,
-        basis=f"{provision.citation} ({regulation.name}); {when}.{conflict}{note}",
+        basis=f"{provision.citation} ({regulation.name}); {source}.{conflict}{note}",
         quantity=f"{topic[:1].upper()}{topic[1:]} ({regulation.name})",
         limit_name=f"what {provision.citation} asks",
         why=provision.why or f"The law of {regulation.name} asks it.",
@@ -226,11 +226,10 @@ def rule_of(regulation: Regulation, provision: Provision, prefix: str, origin: s
     )
 
 
-def _read(how: str, provision: Provision) -> str:
-    """How and when the source was read; a day that is not known is not left out silently."""
-    if provision.status == "memory":
-        return ", ".join(filter(None, (how, provision.read_on)))
-    return f"{how} on {provision.read_on or 'a day that is not known'}"
+def _source(how: str, link: str, provision: Provision) -> str:
+    """How and when the source was read; that nobody knows the day is said. Memory without a day needs no such words."""
+    unknown = "" if provision.status == "memory" else " on a day that is not known"
+    return f"{how}{link}{provision.read_on}" if provision.read_on else how + unknown
 
 
 def _unless(regulation: Regulation, provision: Provision) -> str:
@@ -326,9 +325,8 @@ def _check_locally(regulation: Regulation, provision: Provision, speaks: Truth, 
     would = {True: "would meet it", False: "would not meet it", None: "may or may not meet it"}[met]
     how = {"statute": "read", "second_hand": "read second-hand", "memory": "from memory"}[provision.status]
     apart = f", and sources disagree ({provision.conflict.rstrip('.')})" if provision.conflict else ""
-    reason = (
-        f"check locally: {provision.citation} ({_read(how, provision)}{apart}) asks {provision.asks}; by it this rig {would}"
-    )
+    source = _source(how, ", ", provision)
+    reason = f"check locally: {provision.citation} ({source}{apart}) asks {provision.asks}; by it this rig {would}"
     left = speaks if speaks.holds is None else truth(provision.require, facts)
     unknown = (f"Not known: {', '.join(left.missing)}.",) if left.holds is None and left.missing else ()
     return remark(None, reason, notes=(*unknown, f"Ask {regulation.authority}."))
