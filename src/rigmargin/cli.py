@@ -279,7 +279,7 @@ def _written(
 
 
 def _rules(chosen: argparse.Namespace) -> int:
-    from rigmargin.judge import plugins
+    from rigmargin.judge import plugins, regulation
     from rigmargin.report import catalogue
 
     ruleset = plugins.load()
@@ -288,7 +288,7 @@ def _rules(chosen: argparse.Namespace) -> int:
     if chosen.id is None:
         catalogue.table(ruleset.rules, _console())
     else:
-        rule = next((r for r in ruleset.rules if r.id == chosen.id), None)
+        rule = next((r for r in ruleset.rules if r.id == chosen.id), None) or regulation.rule_called(ruleset.shelves, chosen.id)
         if rule is None:
             print(f"rigmargin: {catalogue.unknown(chosen.id, ruleset.rules)}", file=sys.stderr)
             return USAGE

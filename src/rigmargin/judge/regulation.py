@@ -40,6 +40,14 @@ if TYPE_CHECKING:
 #: The dimensions of comparisons that are shown with load, limit and margin.
 SHOWN = ("mass", "length", "speed")
 LOOKED_AT = "law"  # the id of the note that says which law was looked at
+#: What clears a mass that is too large, by the fact it is.
+CURES = {
+    "trailer.gross": "Take {excess} out of the trailer.",
+    "trailer.axle_group": "Take {excess} off the trailer's axles.",
+    "tow_vehicle.gross": "Take {excess} off the tow vehicle.",
+    "combination.gross": "Take {excess} out of the rig.",
+    "coupling.vertical": "Lighten the load on the coupling by {excess}.",
+}
 TOPICS = {"licence": "driving licence", "units": "number of vehicles", "other": "other requirements"}
 
 
@@ -69,8 +77,9 @@ class Law:
     failures: tuple[Failure, ...]
 
 
-def shelves(source: Path | Traversable, prefix: str, origin: str) -> list[Shelf]:
+def shelves(source: str | Path | Traversable, prefix: str, origin: str) -> list[Shelf]:
     """The regulation files of a folder, or the one file. Raises FileNotFoundError when there is no such thing."""
+    source = Path(source) if isinstance(source, str) else source
     if source.is_dir():
         files = sorted((each for each in source.iterdir() if each.name.endswith(".yaml")), key=lambda each: each.name)
     elif source.is_file():
@@ -111,6 +120,10 @@ def of(found: Iterable[Shelf], rig: Rig) -> Law:
         except FileProblems as broken:
             failures.append(_failure(shelf, broken))
             continue
+        except Exception as error:  # whatever a stranger's file or folder does, the others go on
+            reason = f"the regulation file {shelf.file.name} of {shelf.origin} failed: {type(error).__name__}: {error}"
+            failures.append(Failure(f"{shelf.prefix}/{shelf.place}", reason))
+            continue
         looked[shelf.place] = regulation.name
         for provision, rule in zip(regulation.provisions, rules, strict=True):
             if rule.id in made:
@@ -123,6 +136,17 @@ def of(found: Iterable[Shelf], rig: Rig) -> Law:
                 replaced |= {provision.replaces: rule.id} if provision.replaces else {}
     kept = [made[name] for name in sorted(made) if name not in replaced]
     return Law((*kept, _note(there, looked, len(kept))), tuple(failures))
+
+
+def rule_called(found: Iterable[Shelf], name: str) -> Rule | None:
+    """The rule of law of that id; None when no file that can be read has it."""
+    for shelf in found:
+        if name.startswith(f"{shelf.prefix}/{shelf.place}/"):
+            try:
+                return next((rule for rule in read(shelf)[1] if rule.id == name), None)
+            except FileProblems:
+                return None
+    return None
 
 
 @lru_cache(maxsize=512)
@@ -281,6 +305,8 @@ def _comparison(
     if (this.more or this.less) and not isinstance(binding.this, Fact):
         return None
     made: dict[str, Any] = {"limit_name": f"what {provision.citation} {'allows' if compare.operator in UPPER else 'asks for'}"}
+    cure = CURES.get(_load(binding)) if compare.operator in UPPER else None
+    made["cures"] = (cure,) if cure else ()
     made["notes"] = () if not isinstance(binding.other, Fact) else (f"That is {words(binding.other)}.",)
     compared: Comparison = (at_most if compare.operator in UPPER else at_least)(this.value, other.value, **made)
     quantity = words(binding.this)

@@ -169,7 +169,7 @@ def _row(finding: Finding, rig: Rig, shown: Display) -> Row:
     rule = finding.source
     return Row(
         rule=finding.rule,
-        title=rule.title if rule else "A check that could not be loaded",
+        title=printable(rule.title) if rule else "A check that could not be loaded",
         subject=printable(subject + words.state_words(finding.state, rig)),
         label=printable(words.compared_words(finding, rig)),
         verdict=finding.verdict,
@@ -180,7 +180,7 @@ def _row(finding: Finding, rig: Rig, shown: Display) -> Row:
         limit=words.limit_number(finding, shown),
         margin=words.margin_number(finding, shown),
         spread="" if not finding.uncertainty else f"± {shown.number(finding.uncertainty, finding.dimension, UP)}",
-        basis=rule.basis if rule else "",
+        basis=printable(rule.basis) if rule else "",
         source=printable(words.source_words(finding.limit)) if finding.limit else "",
         how=printable(_how(finding.estimate)) if finding.estimate else "",
         notes=tuple(printable(shown.fill(note)) for note in finding.notes),
