@@ -41,7 +41,7 @@ def empty(mass):
 
 
 def unbraked(**more):
-    return {"brakes": {"actuation": "none"}, **more}
+    return {"brakes": {"actuation": "none"}, "axles": {"single": {}}, **more}
 
 
 def verdicts(*findings):
