@@ -213,7 +213,7 @@ def rule_of(regulation: Regulation, provision: Provision, prefix: str, origin: s
     from rigmargin.spec.regulation import STATUSES
 
     topic = TOPICS.get(provision.topic, provision.topic.replace("_", " "))
-    when = f" on {provision.read_on}" if provision.status != "memory" else f", {provision.read_on}"
+    source = _source(STATUSES[provision.status], ", " if provision.status == "memory" else " on ", provision)
     needs = {fact.path: fact.path for fact in provision.facts.values()}
     shown = _shown(provision)
     if shown and isinstance(shown.this, Fact):
@@ -232,7 +232,7 @@ def rule_of(regulation: Regulation, provision: Provision, prefix: str, origin: s
         check=check,
         each={"combination": {}},
         needs=needs,
-        basis=f"{provision.citation} ({regulation.name}); {STATUSES[provision.status]}{when}.{conflict}{note}",
+        basis=f"{provision.citation} ({regulation.name}); {source}.{conflict}{note}",
         quantity=f"{topic[:1].upper()}{topic[1:]} ({regulation.name})",
         limit_name=f"what {provision.citation} asks",
         why=provision.why or f"The law of {regulation.name} asks it.",
@@ -248,6 +248,12 @@ def rule_of(regulation: Regulation, provision: Provision, prefix: str, origin: s
         asks=provision.asks,
         origin=origin,
     )
+
+
+def _source(how: str, link: str, provision: Provision) -> str:
+    """How and when the source was read; that nobody knows the day is said. Memory without a day needs no such words."""
+    unknown = "" if provision.status == "memory" else " on a day that is not known"
+    return f"{how}{link}{provision.read_on}" if provision.read_on else how + unknown
 
 
 def _unless(regulation: Regulation, provision: Provision) -> str:
@@ -347,9 +353,8 @@ def _check_locally(regulation: Regulation, provision: Provision, speaks: Truth, 
     apart = (
         f", and not settled: {provision.conflict[:1].lower()}{provision.conflict[1:].rstrip('.')}" if provision.conflict else ""
     )
-    reason = (
-        f"check locally: {provision.citation} ({how}, {provision.read_on}{apart}) asks {provision.asks}; by it this rig {would}"
-    )
+    source = _source(how, ", ", provision)
+    reason = f"check locally: {provision.citation} ({source}{apart}) asks {provision.asks}; by it this rig {would}"
     left = speaks if speaks.holds is None else truth(provision.require, facts)
     unknown = (f"Not known: {', '.join(left.missing)}.",) if left.holds is None and left.missing else ()
     return remark(None, reason, notes=(*unknown, f"Ask {regulation.authority}."))

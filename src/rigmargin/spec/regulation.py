@@ -50,7 +50,7 @@ class Provision:
     topic: str
     citation: str
     status: str  # a key of STATUSES
-    read_on: str  # ISO
+    read_on: str  # ISO; empty when the day of the copy is not known
     first: str  # ISO; the first day in force, or empty
     last: str  # ISO; the last day in force, or empty
     use: str  # "private", "commercial" or empty for both
@@ -233,13 +233,13 @@ def _place(read: Document) -> Iterator[Problem]:
 
 def _defaults(read: Document, name: str, data: Any) -> Iterator[Problem]:
     """What a rule must say of its source when the file does not say it for all."""
-    for key in ("status", "read_on"):
-        if isinstance(data, dict) and key not in data and key not in read.data:
-            node = schema.load(schema.REGULATION)["properties"][key]
-            what, _, how = str(node["description"]).partition(". ")
-            found, expected = f"no field {shown(key)}, here or for the whole file", what[:1].lower() + what[1:].split(",")[0]
-            cure = f"add {shown(key + ': …')} to the rule or at the top of the file; {how[:1].lower()}{how[1:].rstrip('.')}"
-            yield read.problem(("rules", name, key), found, expected, cure, at_key=True)
+    key = "status"
+    if isinstance(data, dict) and key not in data and key not in read.data:
+        node = schema.load(schema.REGULATION)["properties"][key]
+        what, _, how = str(node["description"]).partition(". ")
+        found, expected = f"no field {shown(key)}, here or for the whole file", what[:1].lower() + what[1:].split(",")[0]
+        cure = f"add {shown(key + ': …')} to the rule or at the top of the file; {how[:1].lower()}{how[1:].rstrip('.')}"
+        yield read.problem(("rules", name, key), found, expected, cure, at_key=True)
 
 
 def _cases(read: Document, provision: Provision) -> Iterator[Problem]:

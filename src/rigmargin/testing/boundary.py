@@ -33,12 +33,13 @@ STEPS = {"ft": "in", "yd": "in", "mi": "in", "m": "cm", "km": "cm", "t": "kg", "
 _SI = {"mass": "kg", "length": "cm", "speed": "km/h", "ratio": "%", "pressure": "kPa", "volume": "L", "force": "N"}
 #: Values to try for a number, SI, besides those near the rule's own figures.
 TRIED = {
-    "mass": (500.0, 2000.0, 6000.0),
-    "length": (1.0, 4.0, 12.0),
+    "mass": (500.0, 2000.0, 6000.0, 20000.0),
+    "length": (1.0, 1.5, 4.0, 12.0),
     "speed": (10.0, 30.0),
     "": (0.0, 1.0, 2.0),
     "ratio": (0.1, 0.9),
 }
+NEAR = (0.5, 1.5, 0.9, 1.1)  # parts of a rule's own figures that are tried: well apart from them, and between two of them
 MOST = 20000  # combinations of values that are tried
 _YES, _NO = Every(()), Every((), any=True)  # all of nothing holds; any of nothing does not
 
@@ -153,8 +154,8 @@ def _tried(fact: Fact | Word | Dated, provision: Provision) -> list[Any]:
         other = [word for word in allowed if word not in named][:1]
         return [(word,) if fact.among else word for word in dict.fromkeys([*named, *other])]
     figures = [part.si for part in alike if isinstance(part, Figure) and part.dimension == fact.dimension]
-    near = [times * figure for figure in figures for times in ((0.5, 1.5) if fact.dimension else (1.0,))]
-    return list(dict.fromkeys([*near, *TRIED.get(fact.dimension, (1.0,))]))[:6]
+    near = [times * figure for times in (NEAR if fact.dimension else (1.0,)) for figure in figures]
+    return list(dict.fromkeys([*near, *TRIED.get(fact.dimension, (1.0,))]))
 
 
 def _known(fact: Fact | Word | Dated, value: Any) -> Known:
