@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from rigmargin.advice.headroom import Headroom
     from rigmargin.advice.shopping import Shopping
     from rigmargin.judge.finding import Report
+    from rigmargin.judge.plugins import Ruleset
 
 T = TypeVar("T")
 USAGE, UNREADABLE = 2, 4  # exit codes that do not come from a verdict
@@ -91,6 +92,15 @@ def _parser() -> argparse.ArgumentParser:
     rules = commands.add_parser("rules", help="what is checked, on whose authority, and what it needs")
     rules.add_argument("id", nargs="?", metavar="ID", help="one rule in full")
     rules.set_defaults(run=_rules)
+
+    for command in (check, report, headroom, compare, shopping, rules):
+        command.add_argument(
+            "--rules",
+            action="append",
+            default=[],
+            metavar="FOLDER",
+            help="add the rules of a folder: its .yaml regulations, and its .py files, which are run; may be repeated",
+        )
     return parser
 
 
@@ -104,6 +114,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
         code: int = chosen.run(chosen)
         sys.stdout.flush()
         return code
+    except _NoRules as wrong:
+        print(f"rigmargin: {wrong}", file=sys.stderr)
+        return UNREADABLE
     except BrokenPipeError:  # the reader (less, head) has gone; nothing more to say
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 0
@@ -118,13 +131,27 @@ def _console() -> Console:
     return Console(highlight=False, markup=False, emoji=False)
 
 
-def _judged(file: str) -> Report | None:
+def _judged(file: str, ruleset: Ruleset) -> Report | None:
     """One file judged; None when it could not be read, after saying why on stderr."""
     from rigmargin.judge.run import judge
     from rigmargin.spec.rig import load
 
     rig = _readable(load, file, "judged")
-    return None if rig is None else judge(rig)
+    return None if rig is None else judge(rig, ruleset)
+
+
+class _NoRules(Exception):
+    """A folder of rules cannot be read; says why."""
+
+
+def _ruleset(chosen: argparse.Namespace) -> Ruleset:
+    """The rules in force, with those of the folders that were named. Raises _NoRules."""
+    from rigmargin.judge import local, plugins
+
+    try:
+        return plugins.load(*dict.fromkeys(chosen.rules))
+    except local.NotAFolder as wrong:
+        raise _NoRules(f"--rules: {wrong}") from None
 
 
 def _readable(read: Callable[[str], T], file: str, done: str) -> T | None:
@@ -146,9 +173,9 @@ def _check(chosen: argparse.Namespace) -> int:
     from rigmargin.report.terminal import show
     from rigmargin.report.view import view
 
-    codes = set()
+    codes, ruleset = set(), _ruleset(chosen)
     for file in chosen.files:
-        report = _judged(file)
+        report = _judged(file, ruleset)
         if report is None:
             codes.add(UNREADABLE)
             continue
@@ -163,7 +190,7 @@ def _report(chosen: argparse.Namespace) -> int:
 
     if not _ending_known(chosen.to, write.FORMATS):
         return USAGE
-    report = _judged(chosen.file)
+    report = _judged(chosen.file, _ruleset(chosen))
     if report is None:
         return UNREADABLE
     word, mark = words.VERDICT_WORDS[report.overall]
@@ -178,10 +205,11 @@ def _headroom(chosen: argparse.Namespace) -> int:
     formats: dict[str, Callable[[Headroom, str], str]] = {".html": pages.html, ".md": pages.markdown, ".json": pages.json}
     if chosen.to and not _ending_known(chosen.to, formats):
         return USAGE
-    report = _judged(chosen.file)
+    ruleset = _ruleset(chosen)
+    report = _judged(chosen.file, ruleset)
     if report is None:
         return UNREADABLE
-    room = headroom(report)
+    room = headroom(report, ruleset)
     if chosen.to:
         return _written(chosen, formats, room, "headroom", EXIT[report.overall])
     pages.show(pages.view(room, chosen.units), _console())
@@ -199,7 +227,7 @@ def _compare(chosen: argparse.Namespace) -> int:
     considered = _readable(read, chosen.file, "compared")
     if considered is None:
         return UNREADABLE
-    decision = compare(considered, together=chosen.together, progress=_progress)
+    decision = compare(considered, _ruleset(chosen), together=chosen.together, progress=_progress)
     cleared = decision.nothing_fails or decision.clears_failing.any
     code = (5 if decision.broken else 0) if cleared else 1
     if chosen.to:
@@ -239,14 +267,15 @@ def _shopping(chosen: argparse.Namespace) -> int:
     except NotAQuantity as wrong:
         print(f"rigmargin: --share: {wrong}", file=sys.stderr)
         return USAGE
-    report = _judged(chosen.file)
+    ruleset = _ruleset(chosen)
+    report = _judged(chosen.file, ruleset)
     if report is None:
         return UNREADABLE
     share = asked or own_share(report)
     if not isinstance(share, Share):
         print(f"rigmargin: {pages.ask_share(report, share)}", file=sys.stderr)
         return USAGE
-    sheet = shopping(report, share)
+    sheet = shopping(report, share, ruleset)
     code = 5 if sheet.failed else 3 if sheet.empty else 0
     if chosen.to:
         return _written(chosen, formats, sheet, "shopping sheet", code)
@@ -279,18 +308,19 @@ def _written(
 
 
 def _rules(chosen: argparse.Namespace) -> int:
-    from rigmargin.judge import plugins
     from rigmargin.report import catalogue
 
-    ruleset = plugins.load()
+    ruleset = _ruleset(chosen)
     for failure in ruleset.failures:
         print(f"rigmargin: {failure.reason}", file=sys.stderr)
     if chosen.id is None:
-        catalogue.table(ruleset.rules, _console())
+        catalogue.table(ruleset, _console())
     else:
-        rule = next((r for r in ruleset.rules if r.id == chosen.id), None)
+        every = [*ruleset.rules, *(old for old, _ in ruleset.replaced)]
+        rule = next((r for r in every if r.id == chosen.id), None)
         if rule is None:
-            print(f"rigmargin: {catalogue.unknown(chosen.id, ruleset.rules)}", file=sys.stderr)
+            print(f"rigmargin: {catalogue.unknown(chosen.id, every)}", file=sys.stderr)
             return USAGE
         print(catalogue.plain(rule))
+        print("".join(f"\n{catalogue.switched_off(*pair)}" for pair in ruleset.replaced if rule in pair), end="")
     return 5 if ruleset.failures else 0

@@ -1,35 +1,28 @@
-"""Find, load and check the plugins that bring rules; what fails is kept by name, never lost.
+"""Find and check the rules of every door, ours, plugins' and local folders'; what fails is kept by name, never lost.
 
-pluggy collects; each plugin is imported, registered and asked in its own ``try``, so that one broken plugin takes nothing
-else with it. A rule that could not be loaded must not look like one that passed: every failure becomes a finding.
+Ours are imported here; everybody else's Python runs apart, each plugin and file in a process of its own, so that one that is
+broken takes nothing else with it. A rule that could not be loaded must not look like one that passed: every failure becomes a
+finding.
 """
 
 from __future__ import annotations
 
 import dataclasses
+import functools
 import importlib.metadata
 from collections.abc import Iterable
 from dataclasses import dataclass
-from functools import cache
-from types import ModuleType
 
-import pluggy
-
-from rigmargin.judge import hooks
-from rigmargin.judge.rule import Rule, RuleError
+from rigmargin.judge import hooks, local
+from rigmargin.judge.apart import Failed, Outside
+from rigmargin.judge.rule import Rule
+from rigmargin.judge.source import LAW, Failure, Source
 from rigmargin.loads.derive import NAMES
 from rigmargin.loads.facts import CLAIMED, REFUSED, UNUSED, path_of
 from rigmargin.spec import schema
+from rigmargin.spec.problem import FileProblems
 
 OURS = "rigmargin"  # the distribution whose plugin wins when a stranger's has the same name
-
-
-@dataclass(frozen=True, slots=True)
-class Failure:
-    """A plugin or rule that could not be loaded."""
-
-    name: str  # the plugin's or the rule's
-    reason: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +31,7 @@ class Ruleset:
 
     rules: tuple[Rule, ...]
     failures: tuple[Failure, ...]
+    replaced: tuple[tuple[Rule, Rule], ...] = ()  # a rule that is switched off, and the rule that stands in its place
 
 
 def installed() -> list[importlib.metadata.EntryPoint]:
@@ -45,31 +39,59 @@ def installed() -> list[importlib.metadata.EntryPoint]:
     return list(dict.fromkeys(importlib.metadata.entry_points(group=hooks.GROUP)))
 
 
-@cache
-def load() -> Ruleset:
-    """The rules of every installed plugin."""
-    return gather(installed())
+@functools.cache
+def load(*folders: str) -> Ruleset:
+    """The rules of every installed plugin and of these local folders."""
+    return gather(installed(), folders)
 
 
-def gather(entry_points: Iterable[importlib.metadata.EntryPoint]) -> Ruleset:
-    """The rules of these plugins, ours first, then by name."""
+def gather(entry_points: Iterable[importlib.metadata.EntryPoint], folders: Iterable[str] = ()) -> Ruleset:
+    """The rules of these plugins and folders: ours first, then plugins by name, then the folders as they were named.
+
+    Raises local.NotAFolder.
+    """
+    sources, failures = _installed_sources(entry_points)
+    for folder in folders:
+        more, wrong = local.sources(folder)
+        sources += more
+        failures += wrong
+    return collect(sources, failures)
+
+
+def collect(sources: Iterable[Source], failures: Iterable[Failure] = ()) -> Ruleset:
+    """The rules of these sources, each stamped with its origin; the first of two with one id is used."""
+    failed, found = list(failures), []
+    for source in sources:
+        try:
+            found += [(dataclasses.replace(rule, origin=source.origin), source) for rule in source.give()]
+        except FileProblems as unreadable:
+            failed += [Failure(source.name, str(problem)) for problem in unreadable.problems]
+        except (Exception, SystemExit) as error:  # whatever is wrong with it must not end the run
+            why = str(error) if isinstance(error, Failed) else f"{type(error).__name__}: {error}"
+            failed.append(Failure(source.name, f"{source.origin} could not be loaded ({why})"))
+    return _replacing(_distinct(found, failed), failed)
+
+
+def _installed_sources(entry_points: Iterable[importlib.metadata.EntryPoint]) -> tuple[list[Source], list[Failure]]:
+    """The plugins, ours first; of several of one name only the first, and the failure that says so."""
+    sources: list[Source] = []
     failures: list[Failure] = []
-    found: list[Rule] = []
     for name, points in sorted(_by_name(entry_points).items(), key=lambda pair: (_distribution(pair[1][0]) != OURS, pair[0])):
+        first, owner = points[0], _distribution(points[0])
         if len(points) > 1:
             owners = ", ".join(sorted(_distribution(p) for p in points))
-            failures.append(
-                Failure(
-                    name,
-                    f"{len(points)} plugins are called {name!r} ({owners}); only that of {_distribution(points[0])} was used",
-                )
-            )
-        origin = f"plugin {name} of {_distribution(points[0])} {_version(points[0])}".rstrip()
-        try:
-            found += _ask(points[0].load(), name, origin)
-        except (Exception, SystemExit) as error:  # a stranger's code may raise anything, and must not end the run
-            failures.append(Failure(name, f"{origin} could not be loaded ({type(error).__name__}: {error})"))
-    return _distinct(found, failures)
+            reason = f"{len(points)} plugins are called {name!r} ({owners}); only that of {owner} was used"
+            failures.append(Failure(name, reason))
+        origin = f"plugin {name} of {owner} {_version(first)}".rstrip()
+        if owner == OURS:
+            sources.append(Source(name, origin, functools.partial(_ours, first), ours=True))
+        else:
+            sources.append(Source(name, origin, Outside("entry", first.value, origin).rules))
+    return sources, failures
+
+
+def _ours(point: importlib.metadata.EntryPoint) -> list[Rule]:
+    return hooks.ask(point.load(), point.name)
 
 
 def _by_name(entry_points: Iterable[importlib.metadata.EntryPoint]) -> dict[str, list[importlib.metadata.EntryPoint]]:
@@ -89,39 +111,56 @@ def _version(point: importlib.metadata.EntryPoint) -> str:
     return str(point.dist.version) if point.dist else ""
 
 
-def _ask(plugin: ModuleType, name: str, origin: str) -> list[Rule]:
-    """The rules one plugin brings, each stamped with its origin."""
-    manager = pluggy.PluginManager("rigmargin")
-    manager.add_hookspecs(hooks)
-    manager.register(plugin, name)
-    manager.check_pending()
-    brought = [rule for rules in manager.hook.rigmargin_rules() for rule in rules]
-    if not brought:
-        raise RuleError("it brings no rules")
-    for rule in brought:
-        if not isinstance(rule, Rule):
-            raise RuleError(f"it brings {rule!r}, which is not a rule")
-    return [dataclasses.replace(rule, origin=origin) for rule in brought]
-
-
-def _distinct(found: list[Rule], failures: list[Failure]) -> Ruleset:
+def _distinct(found: list[tuple[Rule, Source]], failures: list[Failure]) -> dict[str, Rule]:
+    """The rules by id; those whose id is taken or not theirs to use, or that need what there cannot be, become failures."""
     kept: dict[str, Rule] = {}
-    for rule in found:
-        first = kept.get(rule.id)
-        wrong = unknown_needs(rule)
-        if first:
-            failures.append(
-                Failure(
-                    rule.id, f"the rule id {rule.id!r} is used twice: by {first.origin}, which was used, and by {rule.origin}"
-                )
-            )
-        elif wrong:
-            failures.append(
-                Failure(rule.id, f"rule {rule.id} of {rule.origin} needs {', '.join(wrong)}, which no rig file has")
-            )
+    for rule, source in found:
+        wrong = _wrong_id(rule, kept.get(rule.id), source) or _wrong_needs(rule)
+        if wrong:
+            failures.append(Failure(rule.id, wrong))
         else:
             kept[rule.id] = rule
-    return Ruleset(tuple(kept[i] for i in sorted(kept)), tuple(failures))
+    return kept
+
+
+def _wrong_id(rule: Rule, first: Rule | None, source: Source) -> str:
+    prefix, slash, _ = rule.id.partition("/")
+    if first:
+        return f"the rule id {rule.id!r} is used twice: by {first.origin}, which was used, and by {rule.origin}"
+    if not source.ours and not slash:
+        return f"the rule id {rule.id!r} of {rule.origin} has no prefix: an id from outside is 'name/{rule.id}', with a name of its own"
+    if not source.ours and prefix == LAW:
+        return f"the rule id {rule.id!r} of {rule.origin} begins with '{LAW}/', which only regulations that come with rigmargin do"
+    return ""
+
+
+def _wrong_needs(rule: Rule) -> str:
+    wrong = unknown_needs(rule)
+    return f"rule {rule.id} of {rule.origin} needs {', '.join(wrong)}, which no rig file has" if wrong else ""
+
+
+def _replacing(kept: dict[str, Rule], failures: list[Failure]) -> Ruleset:
+    """The rules without those that another replaces by name."""
+    off: dict[str, Rule] = {}
+    for rule in kept.values():
+        if rule.replaces:
+            wrong = _wrong_replacement(rule, kept.get(rule.replaces))
+            if wrong:
+                failures.append(Failure(rule.id, f"rule {rule.id} of {rule.origin} replaces {rule.replaces}, {wrong}"))
+            else:
+                off[rule.replaces] = rule
+    on = tuple(kept[i] for i in sorted(kept) if i not in off)
+    return Ruleset(on, tuple(failures), tuple((kept[i], off[i]) for i in sorted(off)))
+
+
+def _wrong_replacement(rule: Rule, target: Rule | None) -> str:
+    if target is None:
+        return "which is no rule on file; both that are there run"
+    if "/" not in target.id:
+        return "which holds what makers and the trade say; only a regulation, or a rule with a prefix, can be replaced"
+    if target.replaces:
+        return "which itself replaces another; such a chain is not followed"
+    return ""
 
 
 def unknown_needs(rule: Rule) -> list[str]:

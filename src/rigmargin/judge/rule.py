@@ -160,6 +160,7 @@ class Rule:
     cures: tuple[str, ...] = ()  # what clears it; "{excess}" stands for the mass to take away
     where: str = ""  # the part, such as ".suspension", that a subject must have in the file; of others nothing is said
     optional: frozenset[str] = frozenset()  # the parameters that may be absent: those with a default
+    replaces: str = ""  # id of another rule that is switched off because this one stands in its place
     origin: str = field(default="", compare=False)  # where it came from, set when it is loaded
 
     @property
@@ -188,6 +189,7 @@ def rule(
     chain: bool = False,
     cures: tuple[str, ...] = (),
     where: str = "",
+    replaces: str = "",
 ) -> Callable[[Callable[..., Answer]], Rule]:
     """Make a rule of the function below. Raises RuleError when id, needs and parameters do not fit together."""
 
@@ -208,7 +210,7 @@ def rule(
             raise RuleError(f"rule {id}: {check.__name__} has no docstring to say what it checks")
         return Rule(
             id, title, check, subjects, needs, basis, quantity, limit_name, why, unless, example, states, chain, cures, where,
-            optional,
+            optional, replaces,
         )  # fmt: skip
 
     return make
