@@ -6,6 +6,7 @@ report; the two pipes to the parent are kept under other numbers.
 
 from __future__ import annotations
 
+import ast
 import contextlib
 import dataclasses
 import importlib.metadata
@@ -78,10 +79,18 @@ def from_file(path: Path) -> list[Rule]:
     module = importlib.util.module_from_spec(spec)
     sys.modules[spec.name] = module
     spec.loader.exec_module(module)
-    found = rules_in(module)
+    found, twice = rules_in(module), _defined_twice(path.read_bytes())
+    if twice:
+        raise RuleError(f"two functions in it are called {twice}, so that the first is lost; give each a name of its own")
     if not found:
         raise RuleError("it brings no rules: no function in it is marked with @rule")
     return found
+
+
+def _defined_twice(text: bytes) -> str:
+    """The name of a function that stands in a file, marked, more than once; Python would keep the last and say nothing."""
+    marked = [node.name for node in ast.parse(text).body if isinstance(node, ast.FunctionDef) and node.decorator_list]
+    return next((name for name in marked if marked.count(name) > 1), "")
 
 
 def from_entry(value: str) -> list[Rule]:

@@ -32,7 +32,9 @@ def sources(folder: str) -> tuple[list[Source], list[Failure]]:
         raise NotAFolder(f"{folder!r} is no folder that can be read: {error.strerror or error}") from None
     found = [source(path) for path in files if path.suffix == ".py" or is_regulation(path)]
     if not found:
-        return [], [Failure(name_of(top), f"the folder {folder!r} holds no rules: no .py file, and no .yaml file of regulations")]
+        return [], [
+            Failure(name_of(top), f"the folder {folder!r} holds no rules: no .py file, and no .yaml file of regulations")
+        ]
     return found, []
 
 

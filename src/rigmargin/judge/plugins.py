@@ -127,11 +127,12 @@ def _wrong_id(rule: Rule, first: Rule | None, source: Source) -> str:
     prefix, slash, _ = rule.id.partition("/")
     if first:
         return f"the rule id {rule.id!r} is used twice: by {first.origin}, which was used, and by {rule.origin}"
-    if not source.ours and not slash:
-        return f"the rule id {rule.id!r} of {rule.origin} has no prefix: an id from outside is 'name/{rule.id}', with a name of its own"
-    if not source.ours and prefix == LAW:
-        return f"the rule id {rule.id!r} of {rule.origin} begins with '{LAW}/', which only regulations that come with rigmargin do"
-    return ""
+    if source.ours or (slash and prefix != LAW):
+        return ""
+    whose = f"the rule id {rule.id!r} of {rule.origin}"
+    if slash:
+        return f"{whose} begins with '{LAW}/', which only regulations that come with rigmargin do"
+    return f"{whose} has no prefix: an id from outside is 'name/{rule.id}', with a name of its own"
 
 
 def _wrong_needs(rule: Rule) -> str:
