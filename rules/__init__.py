@@ -5,7 +5,9 @@ One module a subject. A rule module imports ``rigmargin.judge.rule`` and its sib
 
 from __future__ import annotations
 
+import importlib.resources
 from collections.abc import Iterable
+from importlib.resources.abc import Traversable
 
 from rigmargin.judge.rule import Rule, hookimpl, rules_in
 
@@ -18,3 +20,9 @@ MODULES = (masses, axles, towing, coupling, distribution, springs, helper, tyres
 def rigmargin_rules() -> Iterable[Rule]:
     """Every rule of the modules above."""
     return [rule for module in MODULES for rule in rules_in(module)]
+
+
+@hookimpl
+def rigmargin_regulations() -> Iterable[Traversable]:
+    """The folder of our regulation files."""
+    return [importlib.resources.files(__name__).joinpath("regulations")]

@@ -316,11 +316,14 @@ def _rules(chosen: argparse.Namespace) -> int:
     if chosen.id is None:
         catalogue.table(ruleset, _console())
     else:
-        every = [*ruleset.rules, *(old for old, _ in ruleset.replaced)]
-        rule = next((r for r in every if r.id == chosen.id), None)
+        rule = ruleset.find(chosen.id)
         if rule is None:
+            every = (*ruleset.rules, *ruleset.of_law())
             print(f"rigmargin: {catalogue.unknown(chosen.id, every)}", file=sys.stderr)
             return USAGE
         print(catalogue.plain(rule))
-        print("".join(f"\n{catalogue.switched_off(*pair)}" for pair in ruleset.replaced if rule in pair), end="")
+        print(
+            "".join(f"\n{catalogue.switched_off(*pair)}" for pair in ruleset.replaced if rule.id in (pair[0].id, pair[1].id)),
+            end="",
+        )
     return 5 if ruleset.failures else 0

@@ -16,7 +16,7 @@ from rigmargin.judge import apart, local, plugins
 from rigmargin.judge.finding import EXIT
 from rigmargin.judge.rule import band, rule
 from rigmargin.judge.run import judge
-from rigmargin.judge.source import Source
+from rigmargin.judge.source import Brought, Source
 
 EXAMPLES = Path(__file__).parents[2] / "specs_examples"
 HEAD = """\
@@ -188,7 +188,7 @@ def test_a_rule_apart_finds_what_it_would_find_in_our_own_process(folder):
 
     limit = {"value": "10000 lb", "source": "owner_estimate", "plus_or_minus": "100 lb"}
     parts = {"tow_vehicle": {"gvwr": limit}}
-    ours = judge(rig(**RIG | parts), plugins.collect([Source("here", "here", lambda: [check], ours=True)]))
+    ours = judge(rig(**RIG | parts), plugins.collect([Source("here", "here", lambda: Brought((check,)), ours=True)]))
     theirs = report(folder(text), **parts)
     [one], [two] = ([f for f in r.findings if f.rule == "club/local"] for r in (ours, theirs))
     # by hand: 8700 - 0.5 x 8700 - 0.4 x 10000 lb is 350 lb past the upper end, whose 2 u is
@@ -261,8 +261,8 @@ def test_what_is_no_folder_is_told_before_anything_is_judged(tmp_path, name, cap
 @pytest.mark.parametrize(
     ("name", "prefix"), [("Hill Club", "hill-club"), ("RV_2026 (north)", "rv-2026-north"), ("law", "law"), ("山", "")]
 )
-def test_the_prefix_of_a_folder_is_its_name_in_plain_words(tmp_path, name, prefix):
-    assert local.prefix_of(tmp_path / name) == prefix
+def test_the_prefix_of_a_folder_is_its_name_in_plain_words(name, prefix):
+    assert local.plain(name) == prefix
 
 
 REPLACES = 'example="None.", replaces={old!r},'
@@ -288,7 +288,7 @@ def test_what_replaces_is_printed_by_rules(folder, capsys, monkeypatch):
     named = folder(replacing("club/old", id="club/new"), "new.py")
     assert cli.main(["rules", "--rules", named]) == 0
     text = " ".join(capsys.readouterr().out.split())
-    line = "club/old (local file Hill Club/old.py) is not run: club/new (local file Hill Club/new.py) replaces it."
+    line = "club/new (local file Hill Club/new.py) replaces club/old (local file Hill Club/old.py), which is not run"
     assert line in text
     assert "(replaces club/old)" in text
     for id in ("club/old", "club/new"):

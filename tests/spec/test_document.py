@@ -182,7 +182,7 @@ def test_a_second_document_does_not_move_the_first():
     assert read_.data == {"a": 1}
     assert read_.keys["a",] == (1, 1)
     assert [str(p) for p in read_.problems] == [
-        "f.yaml:2:1: found a second document ('---'); expected one rig a file; put it in a file of its own"
+        "f.yaml:2:1: found a second document ('---'); expected one document a file; put it in a file of its own"
     ]
 
 

@@ -17,6 +17,7 @@ from rigmargin.judge.run import judge
 from rigmargin.judge.source import Failure
 from rigmargin.spec import places, schema
 from rigmargin.spec.problem import FileProblems
+from rigmargin.spec.regulation import Regulation
 from rigmargin.spec.rig import Rig
 
 #: Verdicts, worst first: what must be checked locally is open, and so worse than what is met.
@@ -100,7 +101,7 @@ def covered(ruleset: plugins.Ruleset, wanted: Sequence[str] = ()) -> Coverage:
     codes = list(wanted) or [shelf.place for shelf in ruleset.shelves] + [p for rule in ruleset.rules for p in rule.places]
     there = dict.fromkeys(each for code in codes for each in places.within(code))
     failures: list[Failure] = []
-    read: dict[str, list[regulation.Regulation]] = {}
+    read: dict[str, list[Regulation]] = {}
     rules: dict[str, list[Rule]] = {code: [r for r in ruleset.rules if code in r.places] for code in there}
     off = {old.id for old, _ in ruleset.replaced}
     for shelf in (s for s in ruleset.shelves if s.place in there):
@@ -120,7 +121,7 @@ def _by_name_of_place(code: str) -> tuple[bool, str]:
     return code != "eu", code
 
 
-def _held(code: str, rules: dict[str, list[Rule]], read: dict[str, list[regulation.Regulation]]) -> Held:
+def _held(code: str, rules: dict[str, list[Rule]], read: dict[str, list[Regulation]]) -> Held:
     above = tuple(wider for wider in places.within(code) if wider != code and rules[wider])
     spoken = {rule.topic for place in (code, *above) for rule in rules[place]}
     files = read.get(code, [])

@@ -19,9 +19,11 @@ import sys
 import threading
 import weakref
 from collections.abc import Mapping
+from pathlib import Path
 from typing import Any, BinaryIO
 
 from rigmargin.judge.rule import Answer, Rule
+from rigmargin.judge.source import Brought
 from rigmargin.loads.value import Value, pieces
 
 log = logging.getLogger(__name__)
@@ -48,17 +50,18 @@ class Outside:
 
     def __init__(self, kind: str, what: str, label: str) -> None:
         """Start it: ``kind`` "file" with a path, or "entry" with an entry point's ``module:name``; ``label`` names it to
-        people. The child is not waited for before ``rules`` asks for them."""
+        people. The child is not waited for before ``brought`` asks."""
         self._job = (kind, what)
         self._label = label
         self._hung: dict[str, str] = {}  # by rule: why it is not asked again
         self._told: set[str] = set()  # what it printed, told once
         self._begin()
 
-    def rules(self) -> list[Rule]:
-        """Its rules. Raises Failed."""
-        described = self._loaded()
-        return [Rule(**fields, check=_Check(self, fields["id"], what)) for fields, what in described]
+    def brought(self) -> Brought:
+        """What it brings. Raises Failed."""
+        described, files = self._loaded()
+        rules = tuple(Rule(**fields, check=_Check(self, fields["id"], what)) for fields, what in described)
+        return Brought(rules, tuple(map(Path, files)))
 
     def ask(self, rule: str, values: Mapping[str, Any]) -> Answer:
         """The answer of one of its rules to these values (SI). Raises Failed; a rule that hung once is not asked again."""
@@ -87,12 +90,12 @@ class Outside:
         )
         self._end = weakref.finalize(self, _end, self._process)
 
-    def _loaded(self) -> list[tuple[dict[str, Any], str]]:
+    def _loaded(self) -> tuple[list[tuple[dict[str, Any], str]], list[str]]:
         try:
-            described: list[tuple[dict[str, Any], str]] = self._exchange(self._job, LOAD_LIMIT, [])
+            described, files = self._exchange(self._job, LOAD_LIMIT, [])
         except _Stopped as stopped:
             raise Failed(f"it {stopped} while it was loaded") from None
-        return described
+        return described, files
 
     def _exchange(self, message: Any, limit: float, kept: list[Value]) -> Any:
         """Send a message and wait for the reply, ``limit`` seconds at most."""

@@ -57,10 +57,10 @@ def main() -> None:
         kind, what = pickle.loads(receive(requests))
         rules: dict[str, Rule] = {}
 
-        def load() -> list[tuple[dict[str, Any], str]]:
-            found = from_file(Path(what)) if kind == "file" else from_entry(what)
+        def load() -> tuple[list[tuple[dict[str, Any], str]], list[str]]:
+            found, files = (from_file(Path(what)), []) if kind == "file" else from_entry(what)
             rules.update((rule.id, rule) for rule in found)
-            return [_described(rule) for rule in found]
+            return [_described(rule) for rule in found], files
 
         _reply(replies, scratch, what, load, [])
         while True:
@@ -93,9 +93,13 @@ def _defined_twice(text: bytes) -> str:
     return next((name for name in marked if marked.count(name) > 1), "")
 
 
-def from_entry(value: str) -> list[Rule]:
-    """The rules of an installed plugin, by its entry point's value."""
-    return hooks.ask(importlib.metadata.EntryPoint("plugin", value, hooks.GROUP).load(), value)
+def from_entry(value: str) -> tuple[list[Rule], list[str]]:
+    """The rules of an installed plugin, by its entry point's value, and the paths of its regulation files."""
+    rules, files = hooks.ask(importlib.metadata.EntryPoint("plugin", value, hooks.GROUP).load(), value)
+    for file in files:
+        if not isinstance(file, Path):
+            raise RuleError(f"its regulations {file!r} are no file or folder on disk")
+    return rules, [str(file) for file in files]
 
 
 def _described(rule: Rule) -> tuple[dict[str, Any], str]:

@@ -51,6 +51,7 @@ class Finding:
     margin: float | None = None  # SI; negative when the limit is passed
     uncertainty: float | None = None  # SI; expanded (coverage factor 2), of the margin
     at_least: bool = False  # the load is only known to be no less than this
+    strict: bool = False  # a load that equals the limit has passed it
     limit_name: str = ""  # plain words
     quantity: str = ""  # plain words for the load, when they are not the rule's own
     limit: Stated | None = None  # the limit's own line, when it is one figure of the file

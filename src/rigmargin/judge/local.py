@@ -12,7 +12,7 @@ import re
 from pathlib import Path
 
 from rigmargin.judge.apart import Outside
-from rigmargin.judge.source import Failure, Source
+from rigmargin.judge.source import Brought, Failure, Source
 from rigmargin.spec import document
 from rigmargin.spec.problem import FileProblems
 
@@ -25,25 +25,25 @@ class NotAFolder(ValueError):
 
 def sources(folder: str) -> tuple[list[Source], list[Failure]]:
     """What a folder brings, in the order of its file names, and what is wrong with it as a whole. Raises NotAFolder."""
-    top = Path(folder)
+    top = Path(folder).resolve()
     try:
         files = sorted(path for path in top.iterdir() if path.name[0] not in "._" and path.is_file())
     except OSError as error:
         raise NotAFolder(f"{folder!r} is no folder that can be read: {error.strerror or error}") from None
     found = [source(path) for path in files if path.suffix == ".py" or is_regulation(path)]
     if not found:
-        return [], [
-            Failure(name_of(top), f"the folder {folder!r} holds no rules: no .py file, and no .yaml file of regulations")
-        ]
+        reason = f"the folder {folder!r} holds no rules: no .py file, and no .yaml file of regulations"
+        return [], [Failure(top.name, reason)]
     return found, []
 
 
 def source(path: Path) -> Source:
     """One file, a Python file started at once so that several get ready side by side."""
-    origin = f"{name_of(path.parent)}/{path.name}"
+    folder = path.absolute().parent
+    origin, prefix = f"{folder.name}/{path.name}", plain(folder.name)
     if path.suffix == ".py":
-        return Source(origin, f"local file {origin}", Outside("file", str(path.absolute()), origin).rules)
-    return Source(origin, f"local file {origin}", functools.partial(regulations, path))
+        return Source(origin, f"local file {origin}", Outside("file", str(path.absolute()), origin).brought, prefix)
+    return Source(origin, f"local file {origin}", functools.partial(Brought, (), (path,)), prefix)
 
 
 def is_regulation(path: Path) -> bool:
@@ -57,11 +57,6 @@ def is_regulation(path: Path) -> bool:
     return not (isinstance(data, dict) and any(key in data for key in OTHER_YAML))
 
 
-def name_of(folder: Path) -> str:
-    """The folder's own name, never the way to it."""
-    return folder.resolve().name
-
-
-def prefix_of(folder: Path) -> str:
-    """The prefix of the ids from a folder: its name in lower-case letters, digits and hyphens; may be empty."""
-    return re.sub(r"[^a-z0-9]+", "-", name_of(folder).lower()).strip("-")
+def plain(name: str) -> str:
+    """A name as the prefix of ids: lower-case letters, digits and hyphens; may be empty."""
+    return re.sub(r"[^a-z0-9]+", "-", name.lower()).strip("-")

@@ -10,15 +10,16 @@ from __future__ import annotations
 import dataclasses
 import functools
 import importlib.metadata
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from rigmargin.judge import hooks, local
+from rigmargin.judge import hooks, local, regulation
 from rigmargin.judge.apart import Failed, Outside
-from rigmargin.judge.rule import Rule
-from rigmargin.judge.source import LAW, Failure, Source
+from rigmargin.judge.regulation import Shelf
+from rigmargin.judge.rule import Rule, RuleError
+from rigmargin.judge.source import LAW, Brought, Failure, Source
 from rigmargin.loads.derive import NAMES
-from rigmargin.loads.facts import CLAIMED, REFUSED, UNUSED, path_of
+from rigmargin.loads.facts import CLAIMED, MADE, REFUSED, UNUSED, path_of
 from rigmargin.spec import schema
 from rigmargin.spec.problem import FileProblems
 
@@ -27,11 +28,28 @@ OURS = "rigmargin"  # the distribution whose plugin wins when a stranger's has t
 
 @dataclass(frozen=True, slots=True)
 class Ruleset:
-    """The rules in force, by id, and what could not be loaded."""
+    """The rules in force, by id, what could not be loaded, and the regulation files that rules of law are read from."""
 
     rules: tuple[Rule, ...]
     failures: tuple[Failure, ...]
-    replaced: tuple[tuple[Rule, Rule], ...] = ()  # a rule that is switched off, and the rule that stands in its place
+    shelves: tuple[Shelf, ...] = ()
+    replaced: tuple[tuple[Rule, Rule], ...] = ()  # a rule, and the rule that stands in its place where that one speaks
+
+    def of_law(self, outside: bool = False) -> Iterator[Rule]:
+        """The rules of every regulation file that can be read, or of those alone that did not come with rigmargin."""
+        return (rule for shelf in self.shelves if shelf.prefix != LAW or not outside for rule in _read(shelf))
+
+    def find(self, id: str) -> Rule | None:
+        """The rule of that id, whether it runs or not."""
+        law = (rule for shelf in self.shelves if id.startswith(f"{shelf.prefix}/{shelf.place}/") for rule in _read(shelf))
+        return next((rule for rule in (*self.rules, *law) if rule.id == id), None)
+
+
+def _read(shelf: Shelf) -> tuple[Rule, ...]:
+    try:
+        return regulation.read(shelf)[1]
+    except FileProblems:  # told where the file is used
+        return ()
 
 
 def installed() -> list[importlib.metadata.EntryPoint]:
@@ -60,16 +78,32 @@ def gather(entry_points: Iterable[importlib.metadata.EntryPoint], folders: Itera
 
 def collect(sources: Iterable[Source], failures: Iterable[Failure] = ()) -> Ruleset:
     """The rules of these sources, each stamped with its origin; the first of two with one id is used."""
-    failed, found = list(failures), []
+    failed, found, shelves = list(failures), [], []
     for source in sources:
         try:
-            found += [(dataclasses.replace(rule, origin=source.origin), source) for rule in source.give()]
+            brought = source.give()
+            found += [(dataclasses.replace(rule, origin=source.origin), source) for rule in brought.rules]
+            shelves += _shelves(brought, source)
         except FileProblems as unreadable:
-            failed += [Failure(source.name, str(problem)) for problem in unreadable.problems]
+            failed += [Failure(source.name, f"{source.origin}: {problem}") for problem in unreadable.problems]
         except (Exception, SystemExit) as error:  # whatever is wrong with it must not end the run
             why = str(error) if isinstance(error, Failed) else f"{type(error).__name__}: {error}"
             failed.append(Failure(source.name, f"{source.origin} could not be loaded ({why})"))
-    return _replacing(_distinct(found, failed), failed)
+    kept = _distinct(found, failed)
+    ruleset = Ruleset(tuple(kept[i] for i in sorted(kept)), (), tuple(shelves))
+    replaced = tuple(_replaced(ruleset, failed))
+    return dataclasses.replace(ruleset, failures=tuple(failed), replaced=replaced)
+
+
+def _shelves(brought: Brought, source: Source) -> list[Shelf]:
+    """The regulation files of one source. Those from outside are read at once: a misnamed one would never be read later."""
+    found = [shelf for file in brought.files for shelf in regulation.shelves(file, source.prefix, source.origin)]
+    if found and not source.ours:
+        if source.prefix in ("", LAW):
+            raise RuleError(f"its regulations need a prefix of their own, and {source.prefix!r} is none: give it another name")
+        for shelf in found:
+            regulation.read(shelf)
+    return found
 
 
 def _installed_sources(entry_points: Iterable[importlib.metadata.EntryPoint]) -> tuple[list[Source], list[Failure]]:
@@ -84,14 +118,15 @@ def _installed_sources(entry_points: Iterable[importlib.metadata.EntryPoint]) ->
             failures.append(Failure(name, reason))
         origin = f"plugin {name} of {owner} {_version(first)}".rstrip()
         if owner == OURS:
-            sources.append(Source(name, origin, functools.partial(_ours, first), ours=True))
+            sources.append(Source(name, origin, functools.partial(_ours, first), LAW, ours=True))
         else:
-            sources.append(Source(name, origin, Outside("entry", first.value, origin).rules))
+            sources.append(Source(name, origin, Outside("entry", first.value, origin).brought, local.plain(name)))
     return sources, failures
 
 
-def _ours(point: importlib.metadata.EntryPoint) -> list[Rule]:
-    return hooks.ask(point.load(), point.name)
+def _ours(point: importlib.metadata.EntryPoint) -> Brought:
+    rules, files = hooks.ask(point.load(), point.name)
+    return Brought(tuple(rules), tuple(files))
 
 
 def _by_name(entry_points: Iterable[importlib.metadata.EntryPoint]) -> dict[str, list[importlib.metadata.EntryPoint]]:
@@ -140,21 +175,21 @@ def _wrong_needs(rule: Rule) -> str:
     return f"rule {rule.id} of {rule.origin} needs {', '.join(wrong)}, which no rig file has" if wrong else ""
 
 
-def _replacing(kept: dict[str, Rule], failures: list[Failure]) -> Ruleset:
-    """The rules without those that another replaces by name."""
-    off: dict[str, Rule] = {}
-    for rule in kept.values():
+def _replaced(ruleset: Ruleset, failures: list[Failure]) -> Iterator[tuple[Rule, Rule]]:
+    """Every rule that another names as replaced, with that other; what cannot be replaced becomes a failure."""
+    taken: set[str] = set()
+    for rule in (*ruleset.rules, *ruleset.of_law(outside=True)):
         if rule.replaces:
-            wrong = _wrong_replacement(rule, kept.get(rule.replaces))
-            if wrong:
+            target = ruleset.find(rule.replaces)
+            wrong = _wrong_replacement(target) or ("which another replaces already" if rule.replaces in taken else "")
+            if wrong or target is None:
                 failures.append(Failure(rule.id, f"rule {rule.id} of {rule.origin} replaces {rule.replaces}, {wrong}"))
             else:
-                off[rule.replaces] = rule
-    on = tuple(kept[i] for i in sorted(kept) if i not in off)
-    return Ruleset(on, tuple(failures), tuple((kept[i], off[i]) for i in sorted(off)))
+                taken.add(rule.replaces)
+                yield target, rule
 
 
-def _wrong_replacement(rule: Rule, target: Rule | None) -> str:
+def _wrong_replacement(target: Rule | None) -> str:
     if target is None:
         return "which is no rule on file; both that are there run"
     if "/" not in target.id:
@@ -170,7 +205,7 @@ def unknown_needs(rule: Rule) -> list[str]:
     for subject, own in rule.each.items():
         for fact in (*{**rule.needs, **own}.values(), *([rule.where] if rule.where else [])):
             path = path_of(subject, fact).partition("@")[0]
-            if not any(fits(path, known) for known in (*schema.catalogue(), *NAMES, CLAIMED, REFUSED, UNUSED)):
+            if not any(fits(path, known) for known in (*schema.catalogue(), *NAMES, CLAIMED, REFUSED, UNUSED, *MADE)):
                 wrong.append(path)
     return sorted(set(wrong))
 

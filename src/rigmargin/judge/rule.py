@@ -37,6 +37,9 @@ class Comparison:
     notes: tuple[str, ...] = ()  # plain sentences on how the limit was made
     cures: tuple[str, ...] = ()  # plain sentences; "{excess}" stands for the mass to take away
     quantity: str = ""  # plain words for the load, when it is not the rule's own
+    strict: bool = False  # a load that equals the limit has passed it
+    dimension: str = ""  # of load and limit, when no parameter is called load
+    rests_on: frozenset[str] | None = None  # the parameters it was made of; None: all
 
 
 @dataclass(frozen=True, slots=True)
@@ -160,6 +163,13 @@ class Rule:
     cures: tuple[str, ...] = ()  # what clears it; "{excess}" stands for the mass to take away
     where: str = ""  # the part, such as ".suspension", that a subject must have in the file; of others nothing is said
     optional: frozenset[str] = frozenset()  # the parameters that may be absent: those with a default
+    known: bool = False  # it is given each fact with its origin (a ``loads.facts.Known``), not the bare value
+    places: tuple[str, ...] = ()  # where it holds, as ISO 3166 codes; it runs on rigs that travel there. Empty: everywhere
+    topic: str = ""  # of a rule of law: what it is about
+    citation: str = ""  # of a rule of law: the section
+    status: str = ""  # of a rule of law: how its source was read
+    read_on: str = ""  # of a rule of law: when, ISO
+    asks: str = ""  # of a rule of law: what it requires, in a few plain words
     replaces: str = ""  # id of another rule that is switched off because this one stands in its place
     origin: str = field(default="", compare=False)  # where it came from, set when it is loaded
 
@@ -190,6 +200,7 @@ def rule(
     cures: tuple[str, ...] = (),
     where: str = "",
     replaces: str = "",
+    places: tuple[str, ...] = (),
 ) -> Callable[[Callable[..., Answer]], Rule]:
     """Make a rule of the function below. Raises RuleError when id, needs and parameters do not fit together."""
 
@@ -210,7 +221,7 @@ def rule(
             raise RuleError(f"rule {id}: {check.__name__} has no docstring to say what it checks")
         return Rule(
             id, title, check, subjects, needs, basis, quantity, limit_name, why, unless, example, states, chain, cures, where,
-            optional, replaces,
+            optional, places=places, replaces=replaces,
         )  # fmt: skip
 
     return make

@@ -9,7 +9,7 @@ from __future__ import annotations
 import dataclasses
 from typing import Any
 
-from rigmargin.judge import plugins
+from rigmargin.judge import plugins, regulation
 from rigmargin.judge.apart import Failed
 from rigmargin.judge.finding import VERDICTS, Evidence, Finding, Report
 from rigmargin.judge.rule import Agreement, Answer, Comparison, NotApplicable, Remark, Requirement, Rule, Undecided
@@ -27,9 +27,12 @@ def judge(rig: Rig, ruleset: plugins.Ruleset | None = None) -> Report:
     """Hold every load of ``rig`` against every limit of ``ruleset`` (by default that of the installed plugins)."""
     ruleset = ruleset or plugins.load()
     facts = Facts(rig)
-    findings = [Finding(f.name, "", "", "rule_failed", reason=f.reason) for f in ruleset.failures]
-    findings += [_switched_off(old, new) for old, new in ruleset.replaced]
-    for rule in ruleset.rules:
+    law = regulation.of(ruleset.shelves, rig)
+    speaking = {rule.id: rule for rule in (*ruleset.rules, *law.rules) if regulation.holds_there(rule, rig)}
+    off = [(old, new) for old, new in ruleset.replaced if old.id in speaking and new.id in speaking]
+    findings = [Finding(f.name, "", "", "rule_failed", reason=f.reason) for f in (*ruleset.failures, *law.failures)]
+    findings += [_switched_off(old, new) for old, new in off]
+    for rule in (rule for rule in speaking.values() if rule.id not in {old.id for old, _ in off}):
         findings += _run(rule, facts)
     return Report(rig, facts, tuple(sorted(findings, key=_order)))
 
@@ -82,7 +85,7 @@ def _judge(rule: Rule, needs: dict[str, str], subject: str, pattern: str, state:
 
 
 def _answered(blank: Finding, rule: Rule, known: dict[str, Known], facts: Facts) -> Finding:
-    answer = rule.check(**{name: fact.value for name, fact in known.items()})
+    answer = rule.check(**(known if rule.known else {name: fact.value for name, fact in known.items()}))
     return _finding(blank, rule, answer, known, facts)
 
 
@@ -141,7 +144,10 @@ def _traced(paths: list[str], facts: Facts) -> tuple[Missing, ...]:
     missing: list[Missing] = []
     for path in paths:
         found = facts.find(path)
-        missing += found if isinstance(found, tuple) else [Missing(path, how_to_learn(path))]
+        if isinstance(found, tuple):
+            missing += found
+        else:  # known, but not well enough
+            missing += to_weigh(found.load) if found.load else [Missing(path, how_to_learn(path))]
     return tuple(dict.fromkeys(missing))
 
 
@@ -152,9 +158,10 @@ def _comparison(blank: Finding, rule: Rule, answer: Comparison, known: dict[str,
     left = nominal(margin)
     spread, inputs = spread_and_influences(margin)
     left = 0.0 if abs(left) < ZERO else left
-    estimate = _estimate(known)
+    estimate = _estimate({n: k for n, k in known.items() if answer.rests_on is None or n in answer.rests_on})
     bound = estimate is not None and estimate.at_least
-    verdict = _verdict(left, spread, "over" if answer.low is None else "outside_band")
+    failing = "over" if answer.low is None else "outside_band"
+    verdict = failing if answer.strict and left == 0 and spread < ZERO else _verdict(left, spread, failing)
     missing: tuple[Missing, ...] = ()
     reason = ""
     if bound and not _holds_for_more(answer, left, verdict):
@@ -172,13 +179,14 @@ def _comparison(blank: Finding, rule: Rule, answer: Comparison, known: dict[str,
     return dataclasses.replace(
         blank,
         verdict=verdict,
-        dimension=next((k.dimension for n, k in known.items() if n == "load"), "mass"),
+        dimension=answer.dimension or next((k.dimension for n, k in known.items() if n == "load"), "mass"),
         load=nominal(answer.load),
         low=None if answer.low is None else nominal(answer.low),
         high=None if answer.high is None else nominal(answer.high),
         margin=left,
         uncertainty=spread,
         at_least=bound,
+        strict=answer.strict,
         limit_name=answer.limit_name or rule.limit_name,
         quantity=answer.quantity,
         limit=limit,

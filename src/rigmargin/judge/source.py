@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
+from importlib.resources.abc import Traversable
+from pathlib import Path
 
 from rigmargin.judge.rule import Rule
 
@@ -19,10 +21,19 @@ class Failure:
 
 
 @dataclass(frozen=True, slots=True)
+class Brought:
+    """What a source brings."""
+
+    rules: tuple[Rule, ...]
+    files: tuple[Path | Traversable, ...] = ()  # regulation files, or folders of them
+
+
+@dataclass(frozen=True, slots=True)
 class Source:
     """One plugin or file that brings rules."""
 
     name: str  # what it is called when it fails
     origin: str  # plain words: what each of its rules shows of where it came from
-    give: Callable[[], Sequence[Rule]]  # its rules; may raise anything
+    give: Callable[[], Brought]  # may raise anything
+    prefix: str = ""  # of the ids of its regulations
     ours: bool = False  # it came with rigmargin

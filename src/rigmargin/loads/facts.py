@@ -10,8 +10,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 
-from rigmargin.loads import derive
-from rigmargin.loads.estimate import METHODS, Estimate, Load
+from rigmargin.loads import derive, statics
+from rigmargin.loads.estimate import METHODS, Ask, Estimate, Load
 from rigmargin.loads.value import Figures, Value
 from rigmargin.loads.weighing import unused
 from rigmargin.spec import schema
@@ -34,6 +34,8 @@ APART = (
 )
 BRAKES = ("braked", "unbraked")  # the rows of a limit that differ by the trailer's brakes
 CLAIMED, UNUSED, REFUSED = "claimed_limits", "unused_weighings", "refused_ratings"
+#: Masses the law speaks of, which are no loads: each empty vehicle as built, and all ratings of the trailer's axles together.
+MADE = ("tow_vehicle.empty", "trailer.empty", "trailer.axle_ratings")
 RIVAL = "rival"  # in the place of a method: an estimate that contradicts the one that is used
 CLAIMS = ("brochure", "owner_estimate")
 #: Ratings of a whole vehicle or axle: a fitted part's label, or a measurement, says nothing of them.
@@ -113,6 +115,7 @@ class Facts:
         A load is that of ``state``; ``tow_vehicle.gross@alone`` is that of one state, ``@computed`` the estimate by
         one method, ``@alone:computed`` both. CLAIMED is the tuple of the limits that rest on a brochure or a guess, UNUSED
         that of the tickets that gave way to newer ones, REFUSED that of the ratings an option states without certificate.
+        MADE are sums of stated figures.
         A mapping of named things, such as ``coupling.parts``, is the tuple of their names (or roles).
         """
         path, exact, method = self.parts(path, "")
@@ -122,6 +125,8 @@ class Facts:
             return Known(unused(self.rig), "")
         if path == REFUSED:
             return Known(self.rig.refused, "")
+        if path in MADE:
+            return self._made(path)
         if method:
             return self._by_method(path, exact or COUPLED, method)
         if exact and (path, exact) not in self.loads:
@@ -148,6 +153,22 @@ class Facts:
         masses = [s for s in self.rig.stated.values() if s.source and s.dimension == "mass"]
         limits = [s for s in masses if "x-unsourced" not in (schema.at(_key(s.path)) or {"x-unsourced": ""})]
         return tuple(s.path for s in limits if s.source in CLAIMS or (s.path in RATINGS and s.source not in MAKERS))
+
+    def _made(self, path: str) -> Known | tuple[Missing, ...]:
+        """A mass that is a sum of stated figures, or which of them are missing."""
+        ask = Ask(self.rig, self._figures)
+        if path == "tow_vehicle.empty":
+            value = statics.without_items(ask, self.rig.tow_unloaded, "tow_vehicle.unloaded", self.rig.tow_items)
+        elif path == "trailer.empty":
+            value = statics.without_items(ask, self.rig.trailer_unloaded, "trailer.unloaded", self.rig.trailer_items)
+        else:
+            axles = [(axle.number, f"trailer.axles.{axle.name}.max_load") for axle in self.rig.trailer_axles]
+            value = sum(number * ask.at(each) for number, each in axles)
+            if not axles:
+                return (Missing("trailer.axles", how_to_learn("trailer.axles")),)
+        if ask.missing:
+            return tuple(Missing(each, how_to_learn(each)) for each in dict.fromkeys(ask.missing))
+        return Known(value, "mass")
 
     def _by_method(self, path: str, state: str, method: str) -> Known | tuple[Missing, ...]:
         """The best estimate of a load by one method, or what would weigh it; a mere bound is not what a method found."""

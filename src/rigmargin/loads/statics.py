@@ -212,7 +212,11 @@ def trailer_total(ask: Ask) -> Value:
 
 def unladen_without_items(ask: Ask) -> Value:
     """The tow vehicle's unloaded mass less what it says it includes, kg."""
-    unloaded = ask.rig.tow_unloaded
-    base = empty_total(ask, unloaded, "tow_vehicle.unloaded")
+    return without_items(ask, ask.rig.tow_unloaded, "tow_vehicle.unloaded", ask.rig.tow_items)
+
+
+def without_items(ask: Ask, unloaded: Unloaded, path: str, items: tuple[Item, ...]) -> Value:
+    """A vehicle's unloaded mass less what it says it includes, kg."""
+    base = empty_total(ask, unloaded, path)
     held = {entry.item for entry in unloaded.includes}
-    return base - total(ask, ask.rig.tow_items, lambda item: float(item.name in held), lambda a, i: included(a, i, unloaded))
+    return base - total(ask, items, lambda item: float(item.name in held), lambda a, i: included(a, i, unloaded))

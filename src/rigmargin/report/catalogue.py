@@ -58,17 +58,20 @@ def table(ruleset: Ruleset, console: Console) -> None:
     grid = Table(box=None, padding=(0, 2, 0, 0), header_style="bold")
     for name in ("rule", "what must be so", "comes from"):
         grid.add_column(name, overflow="fold")
-    for rule in ruleset.rules:
+    for rule in (*ruleset.rules, *ruleset.of_law(outside=True)):
         replaces = f" (replaces {rule.replaces})" if rule.replaces else ""
         grid.add_row(Text(rule.id), Text(f"{rule.title}{replaces}"), Text(rule.origin))
     console.print(grid)
+    console.print(
+        Text("Regulations that come with rigmargin are listed by 'rigmargin places', and by 'rigmargin rules ID' in full.")
+    )
     for old, new in ruleset.replaced:
         console.print(Text(switched_off(old, new)))
 
 
 def switched_off(old: Rule, new: Rule) -> str:
-    """That a rule is not run, and why."""
-    return f"{old.id} ({old.origin}) is not run: {new.id} ({new.origin}) replaces it."
+    """That a rule gives way to another."""
+    return f"{new.id} ({new.origin}) replaces {old.id} ({old.origin}), which is not run where it holds."
 
 
 def unknown(name: str, rules: Iterable[Rule]) -> str:

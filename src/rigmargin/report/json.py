@@ -17,8 +17,8 @@ from rigmargin.loads.value import expanded, nominal
 from rigmargin.report import words
 from rigmargin.report.display import Display, display, file_name
 
-UNITS = {"mass": "kg", "ratio": "1", "length": "m", "pressure": "Pa", "moment": "N m", "stiffness": "N/m"}
-_PLACES = {"mass": 1, "ratio": 4, "length": 3, "pressure": 0, "moment": 0, "stiffness": 0}
+UNITS = {"mass": "kg", "ratio": "1", "length": "m", "pressure": "Pa", "moment": "N m", "stiffness": "N/m", "speed": "m/s"}
+_PLACES = {"mass": 1, "ratio": 4, "length": 3, "pressure": 0, "moment": 0, "stiffness": 0, "speed": 2}
 
 
 def _rounded(value: float | None, dimension: str) -> float | None:

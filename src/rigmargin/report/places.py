@@ -31,10 +31,8 @@ class RuleRow:
     """One rule on file."""
 
     topic: str
-    title: str
     asks: str
     basis: str  # citation, how and when it was read, and what is to be said against it
-    read_on: str
     rule: str
     origin: str
 
@@ -115,8 +113,8 @@ def place(held: Held) -> PlaceView:
 
 
 def _rule(rule: Rule) -> RuleRow:
-    texts = (topic_words(rule.topic), rule.title, rule.asks or rule.title, rule.basis)
-    return RuleRow(*map(printable, texts), read_on=rule.read_on, rule=rule.id, origin=rule.origin)
+    texts = (topic_words(rule.topic), rule.asks or rule.title, rule.basis, rule.id, rule.origin)
+    return RuleRow(*map(printable, texts))
 
 
 def topic_words(topic: str) -> str:
@@ -298,9 +296,7 @@ def _asked(asked: Asked) -> dict[str, Any]:
         "places": list(rig.places),
         "counts": {held.place: dict(asked.counts(held)) for held in asked.coverage.places},
         "findings": [_finding(f, asked, shown) for f in asked.findings],
-        "strictest": [
-            {"topic": s.topic, "rules": [f.rule for f in s.findings], "ordered": s.ordered} for s in asked.strictest
-        ],
+        "strictest": [{"topic": s.topic, "rules": [f.rule for f in s.findings], "ordered": s.ordered} for s in asked.strictest],
         "failed": [{"rule": f.rule, "reason": f.reason} for f in asked.failed],
     }
 

@@ -159,16 +159,17 @@ def sentence(finding: Finding, rig: Rig, display: Display) -> str:
         return f"{_capital(finding.reason)}."
     quantity = _quantity(finding, rig)
     if finding.verdict == "not_applicable":
-        return f"{quantity}: does not apply, because {finding.reason}."
+        return f"{quantity}: does not apply, because {display.fill(finding.reason)}."
     if finding.other[0]:
         return _agreement(finding, rig, display)
     if finding.expected:
         met = finding.verdict == "within"
-        return f"{quantity}: {finding.reason}." if met else f"{quantity}: {finding.reason}; expected {finding.expected}."
+        reason = display.fill(finding.reason)
+        return f"{quantity}: {reason}." if met else f"{quantity}: {reason}; expected {finding.expected}."
     if finding.load is None and finding.verdict == "note":
         return f"{quantity}: {finding.reason}."
     if finding.load is None:
-        return _not_checked(finding, quantity, rig)
+        return display.fill(_not_checked(finding, quantity, rig))
     if finding.verdict == "note":
         value = display.number(finding.load, finding.dimension)
         spread = f" ± {display.number(finding.uncertainty, finding.dimension, UP)}" if finding.uncertainty else ""
@@ -244,6 +245,8 @@ def _comparison(finding: Finding, quantity: str, rig: Rig, display: Display) -> 
         )
     if finding.verdict == "at_limit":
         return f"{quantity}, {load}, equals {limit}, {against}; nothing remains."
+    if finding.strict and abs(finding.margin) < 1e-9:
+        return f"{quantity}, {load}, equals {limit}, {against}, and has to stay {'below' if finding.high else 'above'} it."
     if finding.low is not None and finding.high is not None:
         where = "inside" if finding.verdict == "within" else "outside"
         end = "" if finding.verdict == "within" else f" by {rest}"

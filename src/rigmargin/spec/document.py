@@ -104,6 +104,11 @@ def read(path: str | Path) -> Document:
         raise _whole(name, f"no readable file ({reason})", "a YAML file", "check the name and its permissions") from None
     except ValueError:
         raise _whole(name, "a name no file can have", "the name of a YAML file", "check the name") from None
+    return decode(raw, name)
+
+
+def decode(raw: bytes, name: str) -> Document:
+    """The same from the bytes of a file, for files that are not on disk. Raises FileProblems."""
     if len(raw) > MAX_BYTES:
         raise _too_large(name, len(raw))
     try:
@@ -201,7 +206,7 @@ class _Builder:
         elif isinstance(event, yaml.DocumentStartEvent):
             self.documents += 1
             if self.documents == 2:
-                self.refuse(place, (), "a second document ('---')", "one rig a file", "put it in a file of its own")
+                self.refuse(place, (), "a second document ('---')", "one document a file", "put it in a file of its own")
 
     def _wants_key(self) -> bool:
         return bool(self.stack) and isinstance(self.stack[-1].data, dict) and self.stack[-1].key is None

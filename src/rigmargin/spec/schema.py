@@ -1,4 +1,4 @@
-"""The rig schema as data: each field, its synonyms, what it says of itself.
+"""The schemas as data; of the rig schema each field, its synonyms, what it says of itself.
 
 Holding a document to it is the part of ``validate``.
 """
@@ -15,13 +15,14 @@ from rigmargin.spec import units
 from rigmargin.spec.document import Key
 
 Schema = dict[str, Any]
+RIG, REGULATION = "rig.schema.json", "regulation.schema.json"
 _SHARE = re.compile(r"([0-9]{1,3})/([1-9][0-9]{0,2})\Z")
 #: What may stand beside a figure's value and is about it.
 ABOUT = ("source", "ref", "read_on", "plus_or_minus", "certificate")
 
 
 @cache
-def load(name: str = "rig.schema.json") -> Schema:
+def load(name: str = RIG) -> Schema:
     """One of the schemas shipped with rigmargin, as plain data."""
     text = importlib.resources.files("rigmargin.schemas").joinpath(name).read_text("utf-8")
     schema: Schema = json.loads(text)

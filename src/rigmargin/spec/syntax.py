@@ -11,7 +11,7 @@ from rigmargin.spec.problem import shown
 Place = tuple[int, int]  # line and column, both from 1
 
 MAX_DEPTH = 40
-TOO_DEEP = (f"more than {MAX_DEPTH} levels of nesting", "a rig file's few levels", "check the brackets and the indentation")
+TOO_DEEP = (f"more than {MAX_DEPTH} levels of nesting", "a few levels", "check the brackets and the indentation")
 #: What may close each kind of bracket or quote that a parser reports as left open, by its words for the context.
 _OPENED = {"flow mapping": "'}'", "flow sequence": "']'", "quoted scalar": "the closing quote"}
 

@@ -1,4 +1,4 @@
-"""Holding a document to the rig schema: every way in which it breaks it, as problems with a place and a cure.
+"""Holding a document to a schema: every way in which it breaks it, as problems with a place and a cure.
 
 jsonschema does the validating. Through its own extension point quantities are checked by ``units``, and days, fillings and
 limits by use in their own words. Plausible ranges are ``stated``'s part, names that point elsewhere are ``references``'.
@@ -35,22 +35,25 @@ AMBIGUOUS = {
 }
 
 
-def check(document: Document) -> list[Problem]:
-    """Every way in which ``document`` breaks the rig schema, in no particular order."""
+def check(document: Document, name: str = schema.RIG) -> list[Problem]:
+    """Every way in which ``document`` breaks the schema of that name, in no particular order."""
     problems: list[Problem] = []
-    for error in _validator().iter_errors(document.data):
+    for error in _validator(name).iter_errors(document.data):
         problems += _explain(document, error)
     return problems
 
 
 @cache
-def _validator() -> Any:
+def _validator(name: str) -> Any:
     import jsonschema  # half of a cold start's imports: only when a file is validated
 
     base = jsonschema.Draft202012Validator
-    own = {"x-dimension": _quantity, "x-date": _date, "x-filled": _filled, "pattern": _pattern, "x-by-use": _by_use}
+    own = {
+        "x-dimension": _quantity, "x-quantity": _any_quantity, "x-date": _date, "x-filled": _filled, "pattern": _pattern,
+        "x-by-use": _by_use, "x-forms": _forms,
+    }  # fmt: skip
     extend: Any = jsonschema.validators.extend  # untyped in the published stubs
-    return extend(base, own)(schema.rig())
+    return extend(base, own)(schema.rig() if name == schema.RIG else schema.load(name))
 
 
 def _error(message: str, instance: object) -> ValidationError:
@@ -77,6 +80,34 @@ def _quantity(validator: Any, dimension: str, instance: Any, node: Schema) -> It
         units.parse(instance, dimension)
     except units.NotAQuantity as wrong:
         yield _error(wrong.found, (wrong.expected, wrong.cure))
+
+
+def _any_quantity(validator: Any, _: bool, instance: Any, node: Schema) -> Iterator[ValidationError]:
+    if isinstance(instance, str):
+        try:
+            units.parse(instance)
+        except units.NotAQuantity as wrong:
+            yield _error(wrong.found, (wrong.expected, wrong.cure))
+
+
+def _forms(validator: Any, forms: dict[str, dict[str, list[str]]], instance: Any, node: Schema) -> Iterator[ValidationError]:
+    """A mapping that takes exactly one of several forms: each has a word, and the words that must or may stand with it."""
+    if not isinstance(instance, dict) or not set(instance) <= set(node["properties"]):
+        return
+    leads = [key for key in instance if key in forms]
+    if len(leads) != 1:
+        found = " and ".join(map(shown, leads)) or "none of these words"
+        cure = "keep one of them, and put the others under all or any" if "all" in forms else "keep one of them"
+        yield _error(found, (f"exactly one of {', '.join(forms)}", cure if leads else "choose one of these"))
+        return
+    form = forms[leads[0]]
+    for key in form.get("needs", ()):
+        if key not in instance and key not in node.get("required", ()):
+            cure = f"add {shown(key + ': …')}; {_lower(node['properties'][key]['description'].partition('. ')[2].rstrip('.'))}"
+            yield _error(f"{shown(leads[0])} without {shown(key)}", (f"{leads[0]} with {key}", cure))
+    for key in instance:
+        if key != leads[0] and key not in form.get("needs", ()) and key not in form.get("may", ()):
+            yield _error(f"{shown(key)} beside {shown(leads[0])}", (f"{leads[0]} without it", "delete one of the two"))
 
 
 def _date(validator: Any, _: bool, instance: Any, node: Schema) -> Iterator[ValidationError]:
@@ -121,7 +152,8 @@ def _explain(document: Document, error: ValidationError) -> Iterator[Problem]:
                 yield _unknown_key(document, (*path, name), node)
     elif "propertyNames" in error.absolute_schema_path:
         bad = str(value)
-        expected = "a name of 1 to 80 characters without dots and square brackets"
+        expected = node.get("description", "a name of 1 to 80 characters without dots and square brackets.")
+        expected = _lower(expected.rstrip("."))
         yield document.problem((*path, bad), f"the name {shown(bad)}", expected, "choose a plainer name", at_key=True)
     elif keyword == "required" and isinstance(value, dict):
         for name in node["required"]:
@@ -147,6 +179,7 @@ def _unknown_key(document: Document, path: Key, node: Schema) -> Problem:
     if near:
         return document.problem(path, found, shown(near), f"write {shown(near)}, if that is meant", at_key=True)
     homes = [field for field in schema.catalogue() if field.rpartition(".")[2] == name.lower() and "*" not in field]
+    homes = [] if "regulations" in document.data else homes  # a rig's field is no home for what stands in a regulation
     own = ", ".join(key for key in allowed if key not in schema.synonym_table(node))
     cure = f"move it to {' or '.join(homes[:2])}, if that is meant" if homes else "delete the line, or say it in a note"
     return document.problem(path, found, f"one of {own}", cure, at_key=True)
@@ -191,7 +224,9 @@ def _value_words(keyword: str, value: Any, node: Schema) -> tuple[str, str, str]
         return found, *_pattern_words(node)
     if keyword == "uniqueItems":
         return "the same entry twice", "each entry once", "delete the repeated entry"
-    if keyword in ("minLength", "minProperties"):
+    if keyword == "maxItems" or (keyword == "minItems" and value):
+        return f"{len(value)} entries", f"{'at least ' if 'maxItems' not in node else ''}{node['minItems']}", "correct the list"
+    if keyword in ("minLength", "minProperties", "minItems"):
         return "nothing", "at least something", "write it, or delete the line"
     assert keyword == "maxLength", keyword  # a test holds that the schema uses no other keyword
     return f"{len(value)} characters", f"at most {node['maxLength']}", "shorten it"
@@ -203,8 +238,8 @@ def _pattern_words(node: Schema) -> tuple[str, str]:
 
 
 def _wrong_type(found: str, value: Any, node: Schema) -> tuple[str, str, str]:
-    if "x-dimension" in node:
-        wrong = units.explain(value, node["x-dimension"])
+    if "x-dimension" in node or ("x-quantity" in node and not isinstance(value, list)):
+        wrong = units.explain(value, node.get("x-dimension"))
         return wrong.found, wrong.expected, wrong.cure
     wanted: list[str] = node["type"] if isinstance(node["type"], list) else [node["type"]]
     expected = _one_of([_KINDS[kind] for kind in wanted])

@@ -6,4 +6,5 @@ from rigmargin.testing import run_cases
 
 
 def test_cases():
+    """Every case comes out as it says."""
     assert run_cases(Path(__file__).parents[1] / "cases.yaml") == []

@@ -49,7 +49,7 @@ from rigmargin.spec import document, units
 from rigmargin.spec.rig import Weighing, parse
 from rigmargin.spec.stated import Stated
 
-_BARE = "{rig: 1, name: a case, tow_vehicle: {}, coupling: {kind: weight_carrying}, trailer: {}}"
+BARE = "{rig: 1, name: a case, tow_vehicle: {}, coupling: {kind: weight_carrying}, trailer: {}}"
 #: What a case may hold; ``why`` is for whoever reads it.
 _KEYS = {"given", "verdict", "margin", "words", "subject", "why"}
 CLOSE = 1e-6  # a margin may differ by this share of itself, or by this much (SI): what conversion leaves behind
@@ -100,7 +100,7 @@ def run_case(case: Case, ruleset: plugins.Ruleset | None = None) -> list[str]:
     subject = case.subject or next(iter(rule.each)).replace("*", "rear")
     facts = _facts(case, rule, subject)
     finding = judge_subject(rule, subject, facts)
-    shown = _shown(finding, facts, _display(case))
+    shown = shown_as(finding, facts, _display(case))
     where = f"{case.file}: case {case.name!r}"
     wrong = []
     if finding.verdict != case.verdict:
@@ -124,25 +124,25 @@ def _facts(case: Case, rule: Rule, subject: str) -> Facts:
     if unknown:
         raise ValueError(f"{case.file}: case {case.name!r}: rule {rule.id} takes no {sorted(unknown)}, but {sorted(needs)}")
     paths = {name: path_of(subject, needs[name]) for name in case.given}
-    stated = {path: _stated(path, case.given[name]) for name, path in paths.items() if not _is_load(path)}
+    stated = {path: stated_as(path, case.given[name]) for name, path in paths.items() if not is_load(path)}
     left, refused = stated.pop(UNUSED, None), stated.pop(REFUSED, None)
     claimed = stated.pop(CLAIMED, None)
     for path in _texts(claimed):
         stated[path] = Stated(path, 1.0, 1, "mass", "kg", source="brochure")
-    bare = parse(_BARE, case.file)
+    bare = parse(BARE, case.file)
     names = {path: figure.value for path, figure in stated.items() if path in bare.names and isinstance(figure.value, tuple)}
     facts = Facts(dataclasses.replace(bare, stated=stated, names=names, weighings=_given_way(left), refused=_texts(refused)))
     facts.loads.clear()
     figures = Figures()
     for name, path in paths.items():
-        if _is_load(path):
-            load = _load(path, case.given[name], figures)
+        if is_load(path):
+            load = load_as(path, case.given[name], figures)
             known = facts.loads.get((load.name, load.state))
             estimates = (known.estimates if known else ()) + load.estimates
             facts.loads[load.name, load.state] = dataclasses.replace(load, estimates=estimates)
     for path in map(str, (path_of(subject, fact) for fact in needs.values())):
         name, state, _ = facts.parts(path)
-        if _is_load(path) and (name, state) not in facts.loads and state == COUPLED and "@coupled" not in path:
+        if is_load(path) and (name, state) not in facts.loads and state == COUPLED and "@coupled" not in path:
             facts.loads[name, COUPLED] = Load(name, COUPLED, "mass", (), (f"weighings.coupled.{name.rpartition('.')[2]}",), ())
     return facts
 
@@ -160,11 +160,12 @@ def _given_way(left: Stated | None) -> tuple[Weighing, ...]:
     return tuple(Weighing(i, "alone", day, readings[i], None, True) for i, day in enumerate(days))
 
 
-def _is_load(path: str) -> bool:
+def is_load(path: str) -> bool:
+    """Whether a path is that of a load."""
     return any(plugins.fits(path.partition("@")[0], name) for name in NAMES)
 
 
-def _stated(path: str, value: Any) -> Stated:
+def stated_as(path: str, value: Any) -> Stated:
     """A figure or word as a rig file would state it."""
     text, spread = (value["value"], value.get("plus_or_minus")) if isinstance(value, dict) else (value, None)
     if isinstance(text, list):
@@ -179,9 +180,10 @@ def _stated(path: str, value: Any) -> Stated:
     return Stated(path, quantity.si, 1, quantity.dimension, quantity.unit, sigma)
 
 
-def _load(path: str, value: Any, figures: Figures) -> Load:
+def load_as(path: str, value: Any, figures: Figures) -> Load:
+    """A load as a case gives it."""
     name, state, method = Facts.parts(path)
-    stated = _stated(path, value)
+    stated = stated_as(path, value)
     method = (
         "lower_bound"
         if isinstance(value, dict) and value.get("at_least") == "yes"
@@ -200,7 +202,7 @@ def _display(case: Case) -> Display:
     return Display(("us",) if any(unit in units.US_UNITS for unit in last) else ("metric",))
 
 
-def _shown(finding: Finding, facts: Facts, display: Display) -> str:
+def shown_as(finding: Finding, facts: Facts, display: Display) -> str:
     """All that a reader of the report is shown of a finding, on one line."""
     missing = [f"{m.path}: {m.how}" for m in finding.missing]
     subject = finding.subject.rpartition(".")[2]
