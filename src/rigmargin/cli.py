@@ -81,7 +81,15 @@ def _parser() -> argparse.ArgumentParser:
     shopping.add_argument("--to", metavar="PATH", help="write it to a file: .html, .md or .json (default: print it)")
     shopping.set_defaults(run=_shopping)
 
-    for command in (check, report, headroom, compare, shopping):
+    places = commands.add_parser(
+        "places", help="which law is on file for which place and what is not; what places ask of a rig"
+    )
+    places.add_argument("codes", nargs="*", metavar="CODE", help="a place, such as us-fl (default: all, or the rig's own)")
+    places.add_argument("--rig", metavar="FILE", help="a rig file: what each of the places asks of it, and what asks most")
+    places.add_argument("--to", metavar="PATH", help="write it to a file: .html, .md or .json (default: print it)")
+    places.set_defaults(run=_places)
+
+    for command in (check, report, headroom, compare, shopping, places):
         command.add_argument(
             "--units",
             choices=("rig", "us", "metric", "both"),
@@ -91,9 +99,11 @@ def _parser() -> argparse.ArgumentParser:
 
     rules = commands.add_parser("rules", help="what is checked, on whose authority, and what it needs")
     rules.add_argument("id", nargs="?", metavar="ID", help="one rule in full")
+    rules.add_argument("--try", dest="file", metavar="FILE", help="try a rule file: its cases, then what it says of some rigs")
+    rules.add_argument("--on", default="", metavar="PATH", help="with --try: a rig file or a folder of them (default: samples)")
     rules.set_defaults(run=_rules)
 
-    for command in (check, report, headroom, compare, shopping, rules):
+    for command in (check, report, headroom, compare, shopping, places, rules):
         command.add_argument(
             "--rules",
             action="append",
@@ -310,6 +320,8 @@ def _written(
 def _rules(chosen: argparse.Namespace) -> int:
     from rigmargin.report import catalogue
 
+    if chosen.file:
+        return _try(chosen)
     ruleset = _ruleset(chosen)
     for failure in ruleset.failures:
         print(f"rigmargin: {failure.reason}", file=sys.stderr)
@@ -327,3 +339,56 @@ def _rules(chosen: argparse.Namespace) -> int:
             end="",
         )
     return 5 if ruleset.failures else 0
+
+
+def _try(chosen: argparse.Namespace) -> int:
+    from rigmargin.judge.local import NotAFolder
+    from rigmargin.testing.tryout import lines, tryout
+
+    try:
+        done = _readable(lambda file: tryout(file, chosen.rules, chosen.on), chosen.file, "tried")
+    except NotAFolder as wrong:
+        raise _NoRules(f"--rules: {wrong}") from None
+    if done is None:
+        return UNREADABLE
+    for problem in done.problems:
+        print(f"rigmargin: {problem}", file=sys.stderr)
+    for line in lines(done):
+        print(line)
+    return UNREADABLE if done.problems else 0 if done.comes_out else 1
+
+
+def _places(chosen: argparse.Namespace) -> int:
+    from rigmargin.advice.places import Asked, Coverage, asked, covered, unknown
+    from rigmargin.judge.finding import EXIT
+    from rigmargin.report import places as pages
+    from rigmargin.spec.rig import load
+
+    formats: dict[str, Callable[[Coverage | Asked, str], str]] = {
+        ".html": pages.html, ".md": pages.markdown, ".json": pages.json
+    }  # fmt: skip
+    if chosen.to and not _ending_known(chosen.to, formats):
+        return USAGE
+    for wrong, meant in unknown(chosen.codes):
+        hint = f"did you mean '{meant}'?" if meant else "write the ISO 3166 code, a state after a hyphen"
+        print(f"rigmargin: {wrong!r} is the code of no place; {hint}", file=sys.stderr)
+    if unknown(chosen.codes):
+        return USAGE
+    ruleset = _ruleset(chosen)
+    answer: Coverage | Asked
+    if chosen.rig:
+        rig = _readable(load, chosen.rig, "judged")
+        if rig is None:
+            return UNREADABLE
+        answer = asked(rig, ruleset, chosen.codes)
+        failures, worst = answer.coverage.failures, answer.worst
+    else:
+        answer = covered(ruleset, chosen.codes)
+        failures, worst = (*ruleset.failures, *answer.failures), ""
+    for failure in failures:
+        print(f"rigmargin: {failure.reason}", file=sys.stderr)
+    code = EXIT["rule_failed"] if failures else EXIT[worst] if worst else 0
+    if chosen.to:
+        return _written(chosen, formats, answer, "places", code)
+    pages.show(pages.view(answer, chosen.units), _console())
+    return code

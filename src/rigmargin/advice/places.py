@@ -6,8 +6,9 @@ on file, so that no place is silent.
 
 from __future__ import annotations
 
+import contextlib
 import dataclasses
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from rigmargin.judge import plugins, regulation
@@ -16,6 +17,7 @@ from rigmargin.judge.rule import Rule
 from rigmargin.judge.run import judge
 from rigmargin.judge.source import Failure
 from rigmargin.spec import places, schema
+from rigmargin.spec.condition import UPPER, Compare, Fact, Figure
 from rigmargin.spec.problem import FileProblems
 from rigmargin.spec.regulation import Regulation
 from rigmargin.spec.rig import Rig
@@ -62,8 +64,17 @@ class Coverage:
 
 
 @dataclass(frozen=True, slots=True)
+class Limit:
+    """A fixed limit of one figure of the rig."""
+
+    of: str  # the figure's path
+    upper: bool  # it may be no more; else no less
+    si: float
+
+
+@dataclass(frozen=True, slots=True)
 class Strictest:
-    """Of one topic, what asks most of the rig."""
+    """Of one topic, and one quantity where limits can be put in order, what asks most of the rig."""
 
     topic: str
     findings: tuple[Finding, ...]  # what asks most; several when they ask the same, or cannot be put in order
@@ -147,7 +158,7 @@ def asked(rig: Rig, ruleset: plugins.Ruleset, wanted: Sequence[str] = ()) -> Ask
         there,
         covered(ruleset, there.places) if there.places else Coverage((), ()),
         tuple(findings),
-        tuple(_strictest(topic, [f for f in findings if _topic(f) == topic]) for topic in dict.fromkeys(map(_topic, findings))),
+        tuple(_strictest(findings, _limits(ruleset.shelves, regulation.travels(there)))),
         tuple(f for f in report.findings if f.verdict == "rule_failed"),
     )
 
@@ -160,28 +171,32 @@ def _place(finding: Finding) -> tuple[str, ...]:
     return finding.source.places if finding.source else ()
 
 
-def _strictest(topic: str, findings: Sequence[Finding]) -> Strictest:
-    """What asks most. Limits on one quantity are put in order by the limit; what is asked at all is more than nothing asked."""
-    if len(findings) == 1 or len({f.source.asks for f in findings if f.source}) == 1:
-        return Strictest(topic, tuple(findings), ordered=True)
-    if len({_quantity(f) for f in findings}) > 1 or any(_limit(f) is None for f in findings):
-        return Strictest(topic, tuple(findings), ordered=False)
-    upper = findings[0].high is not None
-    limits = [limit for f in findings for limit in [_limit(f)] if limit is not None]
-    most = min(limits) if upper else max(limits)
-    return Strictest(topic, tuple(f for f in findings if _limit(f) == most), ordered=True)
+def _strictest(findings: Sequence[Finding], limits: Mapping[str, Limit]) -> Iterator[Strictest]:
+    """What asks most, topic by topic. Fixed limits of one quantity are put in order; where only one place asks at all, it asks
+    most; what else differs cannot be put in order."""
+    groups: dict[tuple[str, str, bool], list[Finding]] = {}
+    for finding in findings:
+        limit = limits.get(finding.rule)
+        groups.setdefault((_topic(finding), limit.of if limit else "", limit.upper if limit else False), []).append(finding)
+    for (topic, of, upper), group in groups.items():
+        if of:
+            most = (min if upper else max)(limits[f.rule].si for f in group)
+            yield Strictest(topic, tuple(f for f in group if limits[f.rule].si == most), ordered=True)
+        else:
+            yield Strictest(topic, tuple(group), ordered=len({f.source.asks for f in group if f.source}) == 1)
 
 
-def _quantity(finding: Finding) -> tuple[str, str, bool]:
-    """What is limited, and from which side."""
-    return finding.source.needs.get("load", "") if finding.source else "", finding.dimension, finding.high is not None
-
-
-def _limit(finding: Finding) -> float | None:
-    """The one limit of a comparison, SI; None of anything else."""
-    if finding.load is None or finding.margin is None or (finding.low is None) == (finding.high is None):
-        return None
-    return finding.high if finding.high is not None else finding.low
+def _limits(shelves: Iterable[regulation.Shelf], there: Iterable[str]) -> dict[str, Limit]:
+    """The rules of these places that hold one figure of the rig against a fixed limit, by id."""
+    found: dict[str, Limit] = {}
+    for shelf in (s for s in shelves if s.place in set(there)):
+        with contextlib.suppress(FileProblems):  # told by coverage
+            law, rules = regulation.read(shelf)
+            for provision, rule in zip(law.provisions, rules, strict=True):
+                asks = provision.require
+                if isinstance(asks, Compare) and isinstance(asks.this, Fact) and isinstance(asks.other, Figure):
+                    found[rule.id] = Limit(asks.this.path, asks.operator in UPPER, asks.other.si)
+    return found
 
 
 def unknown(codes: Iterable[str]) -> list[tuple[str, str]]:

@@ -38,12 +38,16 @@ def sources(folder: str) -> tuple[list[Source], list[Failure]]:
 
 
 def source(path: Path) -> Source:
-    """One file, a Python file started at once so that several get ready side by side."""
-    folder = path.absolute().parent
-    origin, prefix = f"{folder.name}/{path.name}", plain(folder.name)
+    """One file. A Python file is started at once, so that several get ready side by side."""
+    origin, prefix = f"local file {name(path)}", plain(path.resolve().parent.name)
     if path.suffix == ".py":
-        return Source(origin, f"local file {origin}", Outside("file", str(path.absolute()), origin).brought, prefix)
-    return Source(origin, f"local file {origin}", functools.partial(Brought, (), (path,)), prefix)
+        return Source(name(path), origin, Outside("file", str(path.absolute()), name(path)).brought, prefix)
+    return Source(name(path), origin, functools.partial(Brought, (), (path,)), prefix)
+
+
+def name(path: Path) -> str:
+    """What a file is called: its own name behind its folder's, never the whole way to it."""
+    return f"{path.resolve().parent.name}/{path.name}"
 
 
 def is_regulation(path: Path) -> bool:

@@ -12,6 +12,7 @@ import functools
 import importlib.metadata
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from pathlib import Path
 
 from rigmargin.judge import hooks, local, regulation
 from rigmargin.judge.apart import Failed, Outside
@@ -63,8 +64,10 @@ def load(*folders: str) -> Ruleset:
     return gather(installed(), folders)
 
 
-def gather(entry_points: Iterable[importlib.metadata.EntryPoint], folders: Iterable[str] = ()) -> Ruleset:
-    """The rules of these plugins and folders: ours first, then plugins by name, then the folders as they were named.
+def gather(
+    entry_points: Iterable[importlib.metadata.EntryPoint], folders: Iterable[str] = (), files: Iterable[Path] = ()
+) -> Ruleset:
+    """The rules of these plugins, folders and single files: ours first, then plugins by name, then the others as named.
 
     Raises local.NotAFolder.
     """
@@ -73,6 +76,7 @@ def gather(entry_points: Iterable[importlib.metadata.EntryPoint], folders: Itera
         more, wrong = local.sources(folder)
         sources += more
         failures += wrong
+    sources += [local.source(file) for file in files if local.name(file) not in {source.name for source in sources}]
     return collect(sources, failures)
 
 

@@ -15,6 +15,7 @@ from rigmargin.advice.places import Asked, Coverage, Held, Strictest
 from rigmargin.judge.finding import Finding
 from rigmargin.judge.regulation import TOPICS
 from rigmargin.judge.rule import Rule
+from rigmargin.judge.source import LAW
 from rigmargin.report import words
 from rigmargin.report.display import Display, display, file_name
 from rigmargin.report.json import numbers
@@ -34,15 +35,14 @@ class RuleRow:
     asks: str
     basis: str  # citation, how and when it was read, and what is to be said against it
     rule: str
-    origin: str
+    origin: str  # of a rule from outside
 
 
 @dataclass(frozen=True, slots=True)
 class PlaceView:
     """One place."""
 
-    code: str
-    name: str
+    heading: str  # name and code
     rows: tuple[RuleRow, ...]
     lines: tuple[str, ...]  # what else is to be said: the places above it, and what is not on file
     caution: str
@@ -104,8 +104,7 @@ def view(answer: Coverage | Asked, system: str = "rig") -> PlacesView:
 def place(held: Held) -> PlaceView:
     """One place by itself."""
     return PlaceView(
-        code=held.place,
-        name=printable(held.name),
+        heading=_place_words(held),
         rows=tuple(_rule(rule) for rule in held.rules),
         lines=tuple(map(printable, _lines(held))),
         caution=caution(held.read_on),
@@ -113,8 +112,8 @@ def place(held: Held) -> PlaceView:
 
 
 def _rule(rule: Rule) -> RuleRow:
-    texts = (topic_words(rule.topic), rule.asks or rule.title, rule.basis, rule.id, rule.origin)
-    return RuleRow(*map(printable, texts))
+    origin = "" if rule.id.startswith(f"{LAW}/") else rule.origin
+    return RuleRow(*map(printable, (topic_words(rule.topic), rule.asks or rule.title, rule.basis, rule.id, origin)))
 
 
 def topic_words(topic: str) -> str:
@@ -159,7 +158,8 @@ def _place_words(held: Held) -> str:
 def _counts(asked: Asked, held: Held) -> str:
     counts = asked.counts(held)
     if not counts:
-        return "nothing on file speaks of this rig"
+        held_at_all = held.rules or held.above
+        return "nothing on file speaks of this rig" if held_at_all else "no rule at all is on file"
     return ", ".join(f"{number} {_word(verdict)[0]}" for verdict, number in counts.items())
 
 
@@ -203,10 +203,10 @@ def show(view_: PlacesView, console: Console) -> None:
     if view_.rig:
         _show_rig(view_.rig, console)
     for one in view_.places:
-        console.print(Text(f"{one.code}: {one.name}", style="bold"))
-        for row in one.rows:
+        console.print(Text(one.heading, style="bold"))
+        for row in () if view_.rig else one.rows:
             line(f"{row.topic}: {row.asks}")
-            line(f"{row.rule}: {row.basis}", 4, "dim")
+            line(f"{row.rule}{f', {row.origin}' if row.origin else ''}: {row.basis}", 4, "dim")
         for text in one.lines:
             line(text)
     if not view_.places:

@@ -34,6 +34,8 @@ def show(view: View, console: Console) -> None:
             console.print(_indented(f"{number}. {act.name}: {act.how}"))
         if len(view.acts) > 3:
             console.print(_indented(f"and {len(view.acts) - 3} more; the full report lists them."))
+    if view.outside:
+        console.print(Text(f"With rules from outside: {', '.join(view.outside)}.", style="dim"))
     console.print(Text(view.cautions[0], style="dim"))
     console.print()
 
