@@ -44,8 +44,10 @@ def places_page() -> str:
     lines = [
         "# Places",
         "",
-        f"**{answer.caution}** Generated from the regulation files by `python tests/generate.py`; `rigmargin places` prints the",
-        "same on a terminal, and `rigmargin places --rig FILE us-fl us-tx` sets beside each other what each place asks of one rig.",
+        f"**{answer.caution}**",
+        "",
+        "Generated from the regulation files by `python tests/generate.py`. `rigmargin places` prints the same on a terminal, and",
+        "[`rigmargin places --rig FILE us-fl us-tx`](local-rules.md#several-places-at-once) shows what each place asks of one rig.",
         "A place that is not here, and a topic that a place does not list, is not covered: that is no sign that the law asks",
         "nothing. Ask the authority that is named.",
         "",

@@ -6,6 +6,7 @@ be read is a failure with its name, line and problem, and the others go on.
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
@@ -41,7 +42,6 @@ if TYPE_CHECKING:
 SHOWN = ("mass", "length", "speed")
 LOOKED_AT = "law"  # the id of the note that says which law was looked at
 TOPICS = {"licence": "driving licence", "units": "number of vehicles", "other": "other requirements"}
-LOCAL = "Ask {authority}."
 
 
 @dataclass(frozen=True, slots=True)
@@ -267,21 +267,15 @@ def _comparison(
         return None
     made: dict[str, Any] = {"limit_name": f"what {provision.citation} {'allows' if compare.operator in UPPER else 'asks for'}"}
     made["notes"] = () if not isinstance(binding.other, Fact) else (f"That is {words(binding.other)}.",)
-    compared = (at_most if compare.operator in UPPER else at_least)(this.value, other.value, **made)
+    compared: Comparison = (at_most if compare.operator in UPPER else at_least)(this.value, other.value, **made)
     quantity = words(binding.this)
-    return _with(
+    return dataclasses.replace(
         compared,
         quantity=f"{quantity[:1].upper()}{quantity[1:]} ({regulation.name})",
         strict=compare.operator in STRICT,
         dimension=binding.this.dimension,
         rests_on=frozenset("load" if path == _load(compare) else path for path in paths(binding)),
     )
-
-
-def _with(compared: Comparison, **changes: Any) -> Comparison:
-    import dataclasses
-
-    return dataclasses.replace(compared, **changes)
 
 
 def _load(compare: Compare) -> str:

@@ -7,6 +7,7 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
+from rigmargin.judge.regulation import LOOKED_AT
 from rigmargin.report.view import Row, View
 
 #: Colour only repeats what word and mark already say.
@@ -21,7 +22,7 @@ def show(view: View, console: Console) -> None:
     """Print one rig's report."""
     console.print(Text(view.name, style="bold"), soft_wrap=True)
     console.print(_headline(view))
-    console.print(_table(view.judged))
+    console.print(_table(tuple(row for row in view.judged if row.rule != LOOKED_AT)))
     for row in view.cures:
         for cure in row.cures[:1]:
             console.print(_indented(f"{row.mark} {row.label}: {cure}"))
@@ -36,6 +37,9 @@ def show(view: View, console: Console) -> None:
             console.print(_indented(f"and {len(view.acts) - 3} more; the full report lists them."))
     if view.outside:
         console.print(Text(f"With rules from outside: {', '.join(view.outside)}.", style="dim"))
+    for row in view.rows:
+        if row.rule == LOOKED_AT:
+            console.print(Text(row.text, style="dim"))
     console.print(Text(view.cautions[0], style="dim"))
     console.print()
 

@@ -234,6 +234,11 @@ class Reader:
         this, other = self.amount(data["this"], (*path, "this")), self.amount(data[operator], (*path, operator))
         if this is None or other is None:
             return None
+        for key, side, needed in (("this", this, other.dimension), (operator, other, this.dimension)):
+            if isinstance(side, Figure) and not side.dimension and needed:
+                wrong = units.explain(data[key], needed)
+                self._wrong((*path, key), wrong.found, wrong.expected, wrong.cure.replace("label", "law"))
+                return None
         if this.dimension != other.dimension:
             found = f"{_named(other.dimension)} against {_named(this.dimension)}"
             self._wrong((*path, operator), found, f"{_named(this.dimension)}, as on the other side", "correct one of the two")

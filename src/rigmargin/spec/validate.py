@@ -180,6 +180,8 @@ def _unknown_key(document: Document, path: Key, node: Schema) -> Problem:
         return document.problem(path, found, shown(near), f"write {shown(near)}, if that is meant", at_key=True)
     homes = [field for field in schema.catalogue() if field.rpartition(".")[2] == name.lower() and "*" not in field]
     homes = [] if "regulations" in document.data else homes  # a rig's field is no home for what stands in a regulation
+    if "x-forms" in node:
+        return document.problem(path, found, f"one of {', '.join(allowed)}", "use one of these words", at_key=True)
     own = ", ".join(key for key in allowed if key not in schema.synonym_table(node))
     cure = f"move it to {' or '.join(homes[:2])}, if that is meant" if homes else "delete the line, or say it in a note"
     return document.problem(path, found, f"one of {own}", cure, at_key=True)
@@ -249,6 +251,8 @@ def _wrong_type(found: str, value: Any, node: Schema) -> tuple[str, str, str]:
         return found, expected, "write the value, or delete the line if it is not known"
     if wanted == ["object"] and isinstance(value, list):
         return found, expected, "write each entry under a name of its own, without '- '"
+    if wanted == ["object"] and "x-forms" in node:
+        return found, f"a mapping with one of {', '.join(node['x-forms'])}", "write it under one of these words; nothing is run"
     if wanted == ["object"]:
         return found, expected, "write its fields on the lines below, indented, each as 'name: value'"
     if "array" in wanted:

@@ -1,11 +1,12 @@
-"""The cases of a regulation file.
+"""The cases of a regulation file, and those that follow from its figures.
 
-``run_regulation`` runs the cases that the file itself gives. ``unpinned`` names the comparisons whose operator could
-be another without any case of the file failing. In a plugin's own tests:
+``run_regulation`` runs the cases that the file itself gives. ``run_boundaries`` makes more from the data, at every threshold
+and one unit on either side of it (``testing.boundary``). ``unpinned`` names the comparisons whose operator could be another
+without any case of the file failing. In a plugin's own tests:
 
-    from rigmargin.testing import run_regulation, unpinned
+    from rigmargin.testing import run_boundaries, run_regulation, unpinned
     def test_law():
-        assert run_regulation("us-zz.yaml") + unpinned("us-zz.yaml") == []
+        assert run_regulation("us-zz.yaml") + run_boundaries("us-zz.yaml") + unpinned("us-zz.yaml") == []
 """
 
 from __future__ import annotations
@@ -25,51 +26,19 @@ from rigmargin.loads.facts import Facts, Known
 from rigmargin.loads.value import Figures
 from rigmargin.report.display import Display
 from rigmargin.spec import units
-from rigmargin.spec.condition import OPERATORS, Compare, Condition, Every, Not, parts
+from rigmargin.spec.condition import OPERATORS, Compare
 from rigmargin.spec.regulation import Case, Provision, Regulation, load
 from rigmargin.spec.rig import TrailerAxle, Unloaded, parse
 from rigmargin.spec.stated import Stated
 from rigmargin.testing import cases
+from rigmargin.testing.boundary import Boundary, boundaries, comparisons, through
 
 _RATED = "trailer.axles.axle.max_load"
+#: The outcome that each verdict is; any other leaves it open.
+SAID = {
+    "not_applicable": "silent", "within": "met", "at_limit": "met", "over": "unmet", "unmet": "unmet", "outside_band": "unmet",
+}  # fmt: skip
 _MEETS = {"yes": True, "no": False, "unknown": None}
-
-
-def unpinned(file: str | Path | Traversable) -> list[str]:
-    """The comparisons of a regulation file that no case of its own holds to their operator."""
-    regulation = load(file)
-    loose = []
-    for provision in regulation.provisions:
-        for compare in comparisons(provision):
-            for operator in OPERATORS:
-                if operator != compare.operator:
-                    other = swapped(provision, compare, operator)
-                    if not any(complaints(regulation, other, case) for case in provision.cases):
-                        where = ".".join(map(str, compare.key[2:]))
-                        loose.append(
-                            f"{regulation.file}: {provision.name}: {where}: no case fails if {compare.operator} were {operator}"
-                        )
-    return loose
-
-
-def comparisons(provision: Provision) -> list[Compare]:
-    """Every comparison of a rule."""
-    tops = [top for top in (provision.when, provision.require) if top]
-    return [part for top in tops for part in parts(top) if isinstance(part, Compare)]
-
-
-def swapped(provision: Provision, compare: Compare, operator: str) -> Provision:
-    """The rule with another operator in one of its comparisons."""
-
-    def through(item: Condition) -> Condition:
-        if isinstance(item, Compare):
-            return dataclasses.replace(item, operator=operator) if item.key == compare.key else item
-        if isinstance(item, Every):
-            return dataclasses.replace(item, items=tuple(map(through, item.items)))
-        return Not(through(item.item)) if isinstance(item, Not) else item
-
-    when = through(provision.when) if provision.when else None
-    return dataclasses.replace(provision, when=when, require=through(provision.require))
 
 
 def run_regulation(file: str | Path | Traversable) -> list[str]:
@@ -83,6 +52,53 @@ def run_regulation(file: str | Path | Traversable) -> list[str]:
     ]
 
 
+def run_boundaries(file: str | Path | Traversable) -> list[str]:
+    """What is wrong at the thresholds of a regulation file, one sentence each. Raises FileProblems when it cannot be read."""
+    regulation = load(file)
+    return [
+        complaint
+        for provision in regulation.provisions
+        for case in boundaries(provision)
+        for complaint in _at_threshold(regulation, provision, case)
+    ]
+
+
+def _at_threshold(regulation: Regulation, provision: Provision, case: Boundary | str) -> list[str]:
+    where = f"{regulation.file}: {provision.name}"
+    if isinstance(case, str):
+        return [f"{where}: {case}: no facts were found under which this comparison alone decides"]
+    rule = rule_of(regulation, provision, "law", "its file")
+    facts = facts_of(provision, case.given)
+    finding = judge_subject(rule, "combination", facts)
+    said = SAID.get(finding.verdict, "open")
+    if finding.verdict == "note":
+        said = {True: "met", False: "unmet", None: "open"}[meets(provision, known(rule, facts))]
+    if said == case.outcome:
+        return []
+    shown = cases.shown_as(finding, facts, _display(case.given))
+    return [f"{where}: {case.name}: with {case.given} expected {case.outcome}, got {finding.verdict}: {shown}"]
+
+
+def unpinned(file: str | Path | Traversable) -> list[str]:
+    """The comparisons of a regulation file that no case of its own holds to their operator."""
+    regulation = load(file)
+    loose = []
+    for provision in regulation.provisions:
+        for compare in comparisons(provision):
+            where = f"{regulation.file}: {provision.name}: {'.'.join(map(str, compare.key[2:]))}"
+            for operator in OPERATORS:
+                if operator != compare.operator:
+                    other = swapped(provision, compare, operator)
+                    if not any(complaints(regulation, other, case) for case in provision.cases):
+                        loose.append(f"{where}: no case fails if {compare.operator} were {operator}")
+    return loose
+
+
+def swapped(provision: Provision, compare: Compare, operator: str) -> Provision:
+    """The rule with another operator in one of its comparisons."""
+    return through(provision, lambda c: dataclasses.replace(c, operator=operator) if c.key == compare.key else c)
+
+
 def complaints(regulation: Regulation, provision: Provision, case: Case) -> list[str]:
     """What is wrong with one case."""
     rule = rule_of(regulation, provision, "law", "its file")
@@ -93,14 +109,9 @@ def complaints(regulation: Regulation, provision: Provision, case: Case) -> list
     wrong = []
     if finding.verdict != case.verdict:
         wrong.append(f"{where}: expected {case.verdict}, got {finding.verdict}: {shown}")
-    if case.meets and met(provision, rule, facts) is not _MEETS[case.meets]:
+    if case.meets and meets(provision, known(rule, facts)) is not _MEETS[case.meets]:
         wrong.append(f"{where}: expected that it meets the requirement: {case.meets}; but: {shown}")
     return wrong + [f"{where}: {words!r} does not occur in: {shown}" for words in case.words if words not in shown]
-
-
-def met(provision: Provision, rule: Rule, facts: Facts) -> bool | None:
-    """Whether the facts meet a rule's requirement, whatever its source is worth."""
-    return meets(provision, known(rule, facts))
 
 
 def known(rule: Rule, facts: Facts) -> dict[str, Known]:
