@@ -42,6 +42,7 @@ class Held:
     rules: tuple[Rule, ...]  # of the place's own files, by topic, then as they stand
     above: tuple[str, ...]  # the places it lies in of which something is on file
     lacking: tuple[str, ...]  # topics of which neither it nor a place above has a rule
+    replaced: tuple[tuple[Rule, Rule], ...] = ()  # its rules that give way, each to another where that one speaks
     note: str = ""  # what a reader should know of the whole file
 
     @property
@@ -114,7 +115,6 @@ def covered(ruleset: plugins.Ruleset, wanted: Sequence[str] = ()) -> Coverage:
     failures: list[Failure] = []
     read: dict[str, list[Regulation]] = {}
     rules: dict[str, list[Rule]] = {code: [r for r in ruleset.rules if code in r.places] for code in there}
-    off = {old.id for old, _ in ruleset.replaced}
     for shelf in (s for s in ruleset.shelves if s.place in there):
         try:
             found, made = regulation.read(shelf)
@@ -124,15 +124,18 @@ def covered(ruleset: plugins.Ruleset, wanted: Sequence[str] = ()) -> Coverage:
             read.setdefault(shelf.place, []).append(found)
             rules[shelf.place] += made
     order = (*topics(), "other", "")
-    on = {code: sorted((r for r in rules[code] if r.id not in off), key=lambda r: order.index(r.topic)) for code in there}
-    return Coverage(tuple(_held(code, on, read) for code in sorted(there, key=_by_name_of_place)), tuple(failures))
+    on = {code: sorted(rules[code], key=lambda r: order.index(r.topic)) for code in there}
+    held = (_held(code, on, read, ruleset.replaced) for code in sorted(there, key=_by_name_of_place))
+    return Coverage(tuple(held), tuple(failures))
 
 
 def _by_name_of_place(code: str) -> tuple[bool, str]:
     return code != "eu", code
 
 
-def _held(code: str, rules: dict[str, list[Rule]], read: dict[str, list[Regulation]]) -> Held:
+def _held(
+    code: str, rules: dict[str, list[Rule]], read: dict[str, list[Regulation]], replaced: tuple[tuple[Rule, Rule], ...]
+) -> Held:
     above = tuple(wider for wider in places.within(code) if wider != code and rules[wider])
     spoken = {rule.topic for place in (code, *above) for rule in rules[place]}
     files = read.get(code, [])
@@ -143,6 +146,7 @@ def _held(code: str, rules: dict[str, list[Rule]], read: dict[str, list[Regulati
         rules=tuple(rules[code]),
         above=above,
         lacking=tuple(topic for topic in topics() if topic not in spoken),
+        replaced=tuple((old, new) for old, new in replaced if code in old.places),
         note=" ".join(file.note for file in files if file.note),
     )
 

@@ -31,10 +31,15 @@ def sources(folder: str) -> tuple[list[Source], list[Failure]]:
     except OSError as error:
         raise NotAFolder(f"{folder!r} is no folder that can be read: {error.strerror or error}") from None
     found = [source(path) for path in files if path.suffix == ".py" or is_regulation(path)]
-    if not found:
+    wrong = [
+        Failure(name(path), f"local file {name(path)} is not read: rename it {path.with_suffix('.yaml').name}")
+        for path in files
+        if path.suffix == ".yml"
+    ]
+    if not found and not wrong:
         reason = f"the folder {folder!r} holds no rules: no .py file, and no .yaml file of regulations"
-        return [], [Failure(top.name, reason)]
-    return found, []
+        wrong.append(Failure(top.name, reason))
+    return found, wrong
 
 
 def source(path: Path) -> Source:
@@ -52,7 +57,7 @@ def name(path: Path) -> str:
 
 def is_regulation(path: Path) -> bool:
     """Whether a file is YAML that is not, by its own word, something else; what is wrong with one is told when it is loaded."""
-    if path.suffix not in (".yaml", ".yml"):
+    if path.suffix != ".yaml":
         return False
     try:
         data = document.read(path).data

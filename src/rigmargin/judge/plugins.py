@@ -82,14 +82,13 @@ def gather(
 
 def collect(sources: Iterable[Source], failures: Iterable[Failure] = ()) -> Ruleset:
     """The rules of these sources, each stamped with its origin; the first of two with one id is used."""
-    failed, found, shelves = list(failures), [], []
+    failed, shelves = list(failures), list[Shelf]()
+    found: list[tuple[Rule, Source]] = []
     for source in sources:
         try:
             brought = source.give()
             found += [(dataclasses.replace(rule, origin=source.origin), source) for rule in brought.rules]
-            shelves += _shelves(brought, source)
-        except FileProblems as unreadable:
-            failed += [Failure(source.name, f"{source.origin}: {problem}") for problem in unreadable.problems]
+            shelves += _shelves(brought, source, failed)
         except (Exception, SystemExit) as error:  # whatever is wrong with it must not end the run
             why = str(error) if isinstance(error, Failed) else f"{type(error).__name__}: {error}"
             failed.append(Failure(source.name, f"{source.origin} could not be loaded ({why})"))
@@ -99,15 +98,18 @@ def collect(sources: Iterable[Source], failures: Iterable[Failure] = ()) -> Rule
     return dataclasses.replace(ruleset, failures=tuple(failed), replaced=replaced)
 
 
-def _shelves(brought: Brought, source: Source) -> list[Shelf]:
+def _shelves(brought: Brought, source: Source, failed: list[Failure]) -> Iterator[Shelf]:
     """The regulation files of one source. Those from outside are read at once: a misnamed one would never be read later."""
-    found = [shelf for file in brought.files for shelf in regulation.shelves(file, source.prefix, source.origin)]
-    if found and not source.ours:
-        if source.prefix in ("", LAW):
-            raise RuleError(f"its regulations need a prefix of their own, and {source.prefix!r} is none: give it another name")
-        for shelf in found:
-            regulation.read(shelf)
-    return found
+    if brought.files and not source.ours and source.prefix in ("", LAW):
+        raise RuleError(f"its regulations need a prefix of their own, and {source.prefix!r} is none: give it another name")
+    for shelf in (each for file in brought.files for each in regulation.shelves(file, source.prefix, source.origin)):
+        try:
+            if not source.ours:
+                regulation.read(shelf)
+        except FileProblems as unreadable:
+            failed += [Failure(source.name, f"{source.origin}: {problem}") for problem in unreadable.problems]
+        else:
+            yield shelf
 
 
 def _installed_sources(entry_points: Iterable[importlib.metadata.EntryPoint]) -> tuple[list[Source], list[Failure]]:

@@ -124,6 +124,8 @@ def topic_words(topic: str) -> str:
 def _lines(held: Held) -> Iterable[str]:
     if held.note:
         yield held.note
+    for old, new in held.replaced:
+        yield f"{new.id} ({new.origin}) replaces {old.id} on rigs of which it speaks."
     if held.above:
         yield f"What is on file for {words_of(held.above)} holds here as well."
     whom = held.authority or "the authority of the place"
@@ -282,6 +284,7 @@ def _covered(held: Held) -> dict[str, Any]:
         "authority": held.authority,
         "note": held.note,
         "rules": [{field: getattr(rule, field) for field in fields} for rule in held.rules],
+        "replaced": [{"rule": old.id, "by": new.id} for old, new in held.replaced],
         "holds_as_well": list(held.above),
         "lacking": list(held.lacking),
         "caution": caution(held.read_on),

@@ -189,6 +189,8 @@ def load_as(path: str, value: Any, figures: Figures) -> Load:
     """A load as a case gives it."""
     name, state, method = Facts.parts(path)
     stated = stated_as(path, value)
+    if not isinstance(stated.value, (int, float)):
+        raise ValueError(f"{stated.value!r} for {path} is no quantity: write a number, one space and a unit")
     method = (
         "lower_bound"
         if isinstance(value, dict) and value.get("at_least") == "yes"

@@ -117,6 +117,8 @@ def lines(done: Tryout) -> Iterator[str]:
     for rule in done.rules:
         yield f"{rule.id}: {rule.title}"
         yield f"  {rule.basis}"
+        if rule.replaces:
+            yield f"  It replaces {rule.replaces}, which is not run on rigs of which this one speaks."
         if rule in done.untried:
             yield "  ? no cases: nothing shows that it says what it should"
         for tried in (t for t in done.tried if t.rule == rule.id):
