@@ -21,7 +21,6 @@ CATCH_ALL = "complete the rig file"
 #: Needs without an act of their own, and why.
 EXCEPTIONS = {
     "coupling.kind": "the schema requires it: a rig file without it is refused before any rule is asked",
-    "tow_vehicle.kind": "no label and no scale tells it: the owner knows it",
 }
 each_report = pytest.mark.parametrize("report", REPORTS.values(), ids=REPORTS)
 

@@ -130,6 +130,8 @@ def test_the_message_is_exactly_this(name):
     assert "".join(f"{problem}\n" for problem in found) == (BROKEN / name / "expected").read_text("utf-8")
 
 
+#: Files whose problem is the mapping as a whole, and stands at its beginning.
+AT_THE_MAPPING = ("two-operators", "two-conditions-in-one", "mass-without-basis")
 #: What a cure may ask its reader to do.
 DOING = {"add", "choose", "correct", "delete", "exchange", "keep", "look", "rename", "use", "write", "check"}
 
@@ -190,7 +192,8 @@ def test_a_deep_condition_is_refused_and_not_followed_for_ever():
 
 # --- tables ------------------------------------------------------------------------------------------------------------
 
-ROW = "{compare: {this: {mass: trailer, basis: actual}, more_than: {row: {table: steps, by: {mass: trailer, basis: rated}, column: limit}}}}"
+BY = "{row: {table: steps, by: {mass: trailer, basis: rated}, column: limit}}"
+ROW = f"{{compare: {{this: {{mass: trailer, basis: actual}}, more_than: {BY}}}}}"
 
 
 def with_table(tmp_path, csv, row=ROW):

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 from rigmargin.advice.any_trailer import ACTUATION, Share, behind, on_trailer
 from rigmargin.advice.needs import Needs, needs
-from rigmargin.judge import plugins
+from rigmargin.judge import plugins, regulation
 from rigmargin.judge.finding import Finding, Report
 from rigmargin.judge.run import judge
 from rigmargin.loads.facts import Missing, how_to_learn
@@ -85,7 +85,8 @@ class _Trials:
 
     def one(self, which: Which, mass: float) -> Finding | None:
         """One finding of the trial, without the other rules."""
-        rules = tuple(rule for rule in self.ruleset.rules if rule.id == which[0])
+        law = regulation.of(self.ruleset.shelves, self.rig).rules
+        rules = tuple(rule for rule in (*self.ruleset.rules, *law) if rule.id == which[0])
         found = judge(behind(self.rig, mass, self.share), plugins.Ruleset(rules, ()))
         return _by_which(found).get(which)
 

@@ -42,8 +42,7 @@ class Ruleset:
 
     def find(self, id: str) -> Rule | None:
         """The rule of that id, whether it runs or not."""
-        law = (rule for shelf in self.shelves if id.startswith(f"{shelf.prefix}/{shelf.place}/") for rule in _read(shelf))
-        return next((rule for rule in (*self.rules, *law) if rule.id == id), None)
+        return next((rule for rule in self.rules if rule.id == id), None) or regulation.rule_called(self.shelves, id)
 
 
 def _read(shelf: Shelf) -> tuple[Rule, ...]:
@@ -102,14 +101,23 @@ def _shelves(brought: Brought, source: Source, failed: list[Failure]) -> Iterato
     """The regulation files of one source. Those from outside are read at once: a misnamed one would never be read later."""
     if brought.files and not source.ours and source.prefix in ("", LAW):
         raise RuleError(f"its regulations need a prefix of their own, and {source.prefix!r} is none: give it another name")
-    for shelf in (each for file in brought.files for each in regulation.shelves(file, source.prefix, source.origin)):
+    for file in brought.files:
         try:
-            if not source.ours:
-                regulation.read(shelf)
-        except FileProblems as unreadable:
-            failed += [Failure(source.name, f"{source.origin}: {problem}") for problem in unreadable.problems]
+            found = regulation.shelves(file, source.prefix, source.origin)
+        except Exception as error:
+            why = f"the regulations of {source.origin} could not be found ({type(error).__name__}: {error})"
+            failed.append(Failure(source.name, why))
         else:
-            yield shelf
+            yield from (shelf for shelf in found if source.ours or _readable(shelf, source, failed))
+
+
+def _readable(shelf: Shelf, source: Source, failed: list[Failure]) -> bool:
+    try:
+        regulation.read(shelf)
+    except FileProblems as unreadable:
+        failed += [Failure(source.name, f"{source.origin}: {problem}") for problem in unreadable.problems]
+        return False
+    return True
 
 
 def _installed_sources(entry_points: Iterable[importlib.metadata.EntryPoint]) -> tuple[list[Source], list[Failure]]:

@@ -41,6 +41,14 @@ if TYPE_CHECKING:
 #: The dimensions of comparisons that are shown with load, limit and margin.
 SHOWN = ("mass", "length", "speed")
 LOOKED_AT = "law"  # the id of the note that says which law was looked at
+#: What clears a mass that is too large, by the fact it is.
+CURES = {
+    "trailer.gross": "Take {excess} out of the trailer.",
+    "trailer.axle_group": "Take {excess} off the trailer's axles.",
+    "tow_vehicle.gross": "Take {excess} off the tow vehicle.",
+    "combination.gross": "Take {excess} out of the rig.",
+    "coupling.vertical": "Lighten the load on the coupling by {excess}.",
+}
 TOPICS = {"licence": "driving licence", "units": "number of vehicles", "other": "other requirements"}
 
 
@@ -114,6 +122,17 @@ def of(found: Iterable[Shelf], rig: Rig) -> Law:
                 made[rule.id] = rule
     kept = [made[name] for name in sorted(made)]
     return Law((*kept, _note(there, looked, len(kept))), tuple(failures))
+
+
+def rule_called(found: Iterable[Shelf], name: str) -> Rule | None:
+    """The rule of law of that id; None when no file that can be read has it."""
+    for shelf in found:
+        if name.startswith(f"{shelf.prefix}/{shelf.place}/"):
+            try:
+                return next((rule for rule in read(shelf)[1] if rule.id == name), None)
+            except FileProblems:
+                return None
+    return None
 
 
 @lru_cache(maxsize=512)
@@ -192,6 +211,7 @@ def rule_of(regulation: Regulation, provision: Provision, prefix: str, origin: s
     check.__doc__ = f"{provision.title} ({provision.citation})."
     conflict = f" Sources disagree: {provision.conflict}" if provision.conflict else ""
     note = f" {provision.note}" if provision.note else ""
+    note += f" It replaces {provision.replaces}." if provision.replaces else ""
     return Rule(
         id=f"{prefix}/{regulation.place}/{provision.name}",
         title=provision.title,
@@ -266,6 +286,8 @@ def _comparison(
     if (this.more or this.less) and not isinstance(binding.this, Fact):
         return None
     made: dict[str, Any] = {"limit_name": f"what {provision.citation} {'allows' if compare.operator in UPPER else 'asks for'}"}
+    cure = CURES.get(_load(binding)) if compare.operator in UPPER else None
+    made["cures"] = (cure,) if cure else ()
     made["notes"] = () if not isinstance(binding.other, Fact) else (f"That is {words(binding.other)}.",)
     compared: Comparison = (at_most if compare.operator in UPPER else at_least)(this.value, other.value, **made)
     quantity = words(binding.this)

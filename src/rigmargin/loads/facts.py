@@ -34,8 +34,9 @@ APART = (
 )
 BRAKES = ("braked", "unbraked")  # the rows of a limit that differ by the trailer's brakes
 CLAIMED, UNUSED, REFUSED = "claimed_limits", "unused_weighings", "refused_ratings"
-#: Masses the law speaks of, which are no loads: each empty vehicle as built, and all ratings of the trailer's axles together.
-MADE = ("tow_vehicle.empty", "trailer.empty", "trailer.axle_ratings")
+#: What the law speaks of and is made of stated figures: each empty vehicle as built, and the trailer's axles, their ratings
+#: together and their number.
+MADE = ("tow_vehicle.empty", "trailer.empty", "trailer.axle_ratings", "trailer.axle_count")
 RIVAL = "rival"  # in the place of a method: an estimate that contradicts the one that is used
 CLAIMS = ("brochure", "owner_estimate")
 #: Ratings of a whole vehicle or axle: a fitted part's label, or a measurement, says nothing of them.
@@ -155,17 +156,19 @@ class Facts:
         return tuple(s.path for s in limits if s.source in CLAIMS or (s.path in RATINGS and s.source not in MAKERS))
 
     def _made(self, path: str) -> Known | tuple[Missing, ...]:
-        """A mass that is a sum of stated figures, or which of them are missing."""
+        """A sum of stated figures, or which of them are missing."""
         ask = Ask(self.rig, self._figures)
         if path == "tow_vehicle.empty":
             value = statics.without_items(ask, self.rig.tow_unloaded, "tow_vehicle.unloaded", self.rig.tow_items)
         elif path == "trailer.empty":
             value = statics.without_items(ask, self.rig.trailer_unloaded, "trailer.unloaded", self.rig.trailer_items)
         else:
-            axles = [(axle.number, f"trailer.axles.{axle.name}.max_load") for axle in self.rig.trailer_axles]
-            value = sum(number * ask.at(each) for number, each in axles)
+            axles = self.rig.trailer_axles
             if not axles:
                 return (Missing("trailer.axles", how_to_learn("trailer.axles")),)
+            if path == "trailer.axle_count":
+                return Known(float(sum(axle.number for axle in axles)), "")
+            value = sum(axle.number * ask.at(f"trailer.axles.{axle.name}.max_load") for axle in axles)
         if ask.missing:
             return tuple(Missing(each, how_to_learn(each)) for each in dict.fromkeys(ask.missing))
         return Known(value, "mass")

@@ -34,6 +34,8 @@ MASSES = {
     ("coupling", "rated"): ("tow_vehicle.max_coupling_load", "the maximum load on the coupling"),
 }
 ALONE = ("tow_vehicle.gross@alone", "the loaded tow vehicle's mass without the trailer")
+#: Numbers a condition may name by fact that are no field of their own: counted from others.
+COUNTED = {"trailer.axle_count": "the number of the trailer's axles"}
 _OWNERS = {"trailer": "the trailer's ", "tow_vehicle": "the tow vehicle's ", "coupling": "the coupling's "}
 
 
@@ -259,6 +261,8 @@ class Reader:
             return None
         if "mass" in data:
             return self._mass(data, path)
+        if data.get("fact") in COUNTED:
+            return Fact(data["fact"], "", COUNTED[data["fact"]], data["fact"])
         if "fact" in data:
             node = self.field(data["fact"], (*path, "fact"), "a number")
             dimension = str((node or {}).get("x-dimension", ""))

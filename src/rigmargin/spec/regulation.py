@@ -24,7 +24,8 @@ STATUSES = {
     "second_hand": "read second-hand",
     "memory": "not read: from memory",
 }
-_KINDS = {"trailer_kind": "trailer.kind", "coupling_kind": "coupling.kind", "tow_vehicle_kind": "tow_vehicle.kind"}
+#: The words of ``applies_to`` and the fields they look at.
+KINDS = {"trailer_kind": "trailer.kind", "coupling_kind": "coupling.kind", "tow_vehicle_kind": "tow_vehicle.kind"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -188,7 +189,7 @@ def _case(name: str, data: dict[str, Any]) -> Case:
 
 def _applies(reader: Reader, data: Any, path: Key) -> Condition | None:
     found: list[Condition] = []
-    for key, field in _KINDS.items():
+    for key, field in KINDS.items():
         words = _mapping(data).get(key)
         if isinstance(words, list):
             found.append(Word(field, tuple(map(str, words)), said(field)))

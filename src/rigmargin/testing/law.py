@@ -125,7 +125,8 @@ def facts_of(provision: Provision, given: Mapping[str, Any]) -> Facts:
     names = provision.facts
     paths = {names[name].path: value for name, value in given.items()}
     stated: dict[str, Stated] = {}
-    axles: tuple[TrailerAxle, ...] = ()
+    number = int(paths.get("trailer.axle_count", 1))
+    counted = not paths.keys().isdisjoint({"trailer.axle_count", "trailer.axle_ratings"})
     empty = {"tow_vehicle.empty": _unloaded(None), "trailer.empty": _unloaded(None)}
     figures = Figures()
     loads: list[Load] = []
@@ -135,14 +136,14 @@ def facts_of(provision: Provision, given: Mapping[str, Any]) -> Facts:
         elif path in empty:
             empty[path] = _unloaded(cases.stated_as(path, value))
         elif path == "trailer.axle_ratings":
-            axles = (TrailerAxle("axle", 1, ""),)
-            stated[_RATED] = cases.stated_as(_RATED, value)
-        else:
+            together = cases.stated_as(_RATED, value)
+            stated[_RATED] = dataclasses.replace(together, value=together.number / number)
+        elif path != "trailer.axle_count":
             stated[path] = cases.stated_as(path, value)
     rig = dataclasses.replace(
         parse(cases.BARE, "case.yaml"),
         stated=stated,
-        trailer_axles=axles,
+        trailer_axles=(TrailerAxle("axle", number, ""),) if counted else (),
         tow_unloaded=empty["tow_vehicle.empty"],
         trailer_unloaded=empty["trailer.empty"],
     )
