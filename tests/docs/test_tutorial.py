@@ -50,7 +50,7 @@ def _install(page, folder):
 
 def test_developers_guide_runs_as_shown(tmp_path):
     _install(TOP / "DEVELOPERS.md", tmp_path)
-    assert play(TOP / "DEVELOPERS.md", tmp_path, PYTHONPATH=str(tmp_path)) == 3
+    assert play(TOP / "DEVELOPERS.md", tmp_path, PYTHONPATH=str(tmp_path)) == 6
 
 
 def test_readme_setup_commands_are_one_line_each():

@@ -1,5 +1,7 @@
 """Regulation files: the schema, what is read, and every mistake told with its place and its cure."""
 
+import copy
+import json
 import re
 from pathlib import Path
 
@@ -188,6 +190,28 @@ def test_conditions_that_cannot_be_meant(text, found):
 def test_a_deep_condition_is_refused_and_not_followed_for_ever():
     text = GOOD.replace(COMPARE, "{not: " * 60 + "{}" + "}" * 60)
     assert "levels of nesting" in problems(text)[0].found
+
+
+ODD = ([], {}, 3, -1, 2.5, True, None, "", "x", "3 lb", [[1]], {"a": {}}, {"value": [1]}, {"fact": ["x"]}, "../../x")
+
+
+def test_whatever_stands_in_a_field_is_refused_or_read():
+    """Every value of a sound file in turn replaced by odd ones: a Regulation or a list of problems, never anything else."""
+    sound = document.parse(GOOD, "us-wy.yaml").data
+    told = []
+    for path, _ in document.walk(sound):
+        for odd in ODD if path else ():
+            data = copy.deepcopy(sound)
+            parent = data
+            for key in path[:-1]:
+                parent = parent[key]
+            parent[path[-1]] = odd
+            try:
+                read(json.dumps(data))
+            except FileProblems as found:
+                told.append(str(found))
+    assert len(told) > 400
+    assert all(text.startswith("us-wy.yaml:") for text in told)
 
 
 # --- tables ------------------------------------------------------------------------------------------------------------

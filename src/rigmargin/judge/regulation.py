@@ -70,8 +70,9 @@ class Law:
     failures: tuple[Failure, ...]
 
 
-def shelves(source: Path | Traversable, prefix: str, origin: str) -> list[Shelf]:
+def shelves(source: str | Path | Traversable, prefix: str, origin: str) -> list[Shelf]:
     """The regulation files of a folder, or the one file. Raises FileNotFoundError when there is no such thing."""
+    source = Path(source) if isinstance(source, str) else source
     if source.is_dir():
         files = sorted((each for each in source.iterdir() if each.name.endswith(".yaml")), key=lambda each: each.name)
     elif source.is_file():
@@ -110,6 +111,10 @@ def of(found: Iterable[Shelf], rig: Rig) -> Law:
             regulation, rules = read(shelf)
         except FileProblems as broken:
             failures.append(_failure(shelf, broken))
+            continue
+        except Exception as error:  # whatever a stranger's file or folder does, the others go on
+            reason = f"the regulation file {shelf.file.name} of {shelf.origin} failed: {type(error).__name__}: {error}"
+            failures.append(Failure(f"{shelf.prefix}/{shelf.place}", reason))
             continue
         looked[shelf.place] = regulation.name
         for provision, rule in zip(regulation.provisions, rules, strict=True):

@@ -16,7 +16,9 @@ from rigmargin.spec.rig import Rig
 
 UP, DOWN, NEAR = "up", "down", "near"
 SMALL = 1.0  # m: shorter lengths are matters of springs and gaps, and shown finer
-_PLACEHOLDER = re.compile(r"\{(mass|length|pressure|ratio|moment|speed|volume|stiffness|area):(-?[0-9.e+-]+)\}")
+_PLACEHOLDER = re.compile(
+    r"\{(mass|length|pressure|ratio|moment|speed|volume|stiffness|area):(-?[0-9]+(?:\.[0-9]+)?(?:e[+-][0-9]{2})?)\}"
+)
 
 
 @dataclass(frozen=True, slots=True)

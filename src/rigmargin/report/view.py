@@ -65,6 +65,7 @@ class Row:
     evidence: tuple[str, ...]
     origin: str
     bar: Bar | None
+    locally: bool  # a rule of law that can only ask to check locally
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,7 +178,7 @@ def _row(finding: Finding, rig: Rig, shown: Display) -> Row:
     rule = finding.source
     return Row(
         rule=finding.rule,
-        title=rule.title if rule else "A check that could not be loaded",
+        title=printable(rule.title) if rule else "A check that could not be loaded",
         subject=printable(subject + words.state_words(finding.state, rig)),
         label=printable(words.compared_words(finding, rig)),
         verdict=finding.verdict,
@@ -188,7 +189,7 @@ def _row(finding: Finding, rig: Rig, shown: Display) -> Row:
         limit=words.limit_number(finding, shown),
         margin=words.margin_number(finding, shown),
         spread="" if not finding.uncertainty else f"± {shown.number(finding.uncertainty, finding.dimension, UP)}",
-        basis=rule.basis if rule else "",
+        basis=printable(rule.basis) if rule else "",
         source=printable(words.source_words(finding.limit)) if finding.limit else "",
         how=printable(_how(finding.estimate)) if finding.estimate else "",
         notes=tuple(printable(shown.fill(note)) for note in finding.notes),
@@ -197,6 +198,7 @@ def _row(finding: Finding, rig: Rig, shown: Display) -> Row:
         evidence=tuple(printable(_evidence(finding, i, shown)) for i in range(len(finding.evidence))),
         origin=rule.origin if rule else "",
         bar=_bar(finding),
+        locally=finding.verdict == "note" and rule is not None and bool(rule.citation),
     )
 
 

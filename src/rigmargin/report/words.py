@@ -169,7 +169,7 @@ def sentence(finding: Finding, rig: Rig, display: Display) -> str:
     if finding.load is None and finding.verdict == "note":
         return f"{quantity}: {finding.reason}."
     if finding.load is None:
-        return display.fill(_not_checked(finding, quantity, rig))
+        return _not_checked(finding, quantity, rig, display)
     if finding.verdict == "note":
         value = display.number(finding.load, finding.dimension)
         spread = f" ± {display.number(finding.uncertainty, finding.dimension, UP)}" if finding.uncertainty else ""
@@ -186,11 +186,11 @@ def _quantity(finding: Finding, rig: Rig) -> str:
     return words.replace("{subject}", subject_words(finding.subject, rig)) + state_words(finding.state, rig)
 
 
-def _not_checked(finding: Finding, quantity: str, rig: Rig) -> str:
+def _not_checked(finding: Finding, quantity: str, rig: Rig, display: Display) -> str:
     limit = limit_words(finding, rig).rstrip(",")
     against = f" against {limit}" if limit else ""
     if finding.reason:
-        return f"{quantity} was not checked{against}: {finding.reason}."
+        return f"{quantity} was not checked{against}: {display.fill(finding.reason)}."
     unweighed = [m for m in finding.missing if m.path.startswith("weighings")]
     lacking = [m.path for m in finding.missing if m not in unweighed]
     shown = " and ".join(lacking[:2]) + (f" and {len(lacking) - 2} more" if len(lacking) > 2 else "")

@@ -261,7 +261,7 @@ class Reader:
             return None
         if "mass" in data:
             return self._mass(data, path)
-        if data.get("fact") in COUNTED:
+        if isinstance(data.get("fact"), str) and data["fact"] in COUNTED:
             return Fact(data["fact"], "", COUNTED[data["fact"]], data["fact"])
         if "fact" in data:
             node = self.field(data["fact"], (*path, "fact"), "a number")

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import csv
 import datetime
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from importlib.resources.abc import Traversable
@@ -135,14 +136,14 @@ def build(read: Document, folder: Traversable | None = None) -> Regulation:
 
 def _table(folder: Traversable | None, name: str) -> dict[str, list[str]] | None:
     """The columns of a table by heading; None when there is none of that name."""
-    if folder is None:
+    if folder is None or not re.fullmatch(r"[a-z0-9_-]+", name):
         return None
     try:
         text = folder.joinpath("tables").joinpath(f"{name}.csv").read_text("utf-8")
-    except (OSError, UnicodeDecodeError):
+        reader = csv.DictReader(text.splitlines())
+        rows = list(reader)
+    except (OSError, UnicodeDecodeError, csv.Error):
         return None
-    reader = csv.DictReader(text.splitlines())
-    rows = list(reader)
     return {heading: [str(row[heading] or "").strip() for row in rows] for heading in reader.fieldnames or ()}
 
 
@@ -265,6 +266,8 @@ def _cases(read: Document, provision: Provision) -> Iterator[Problem]:
 
 def _number(read: Document, path: Key, value: Any, fact: Fact) -> Iterator[Problem]:
     text = value.get("value") if isinstance(value, dict) else value
+    if isinstance(value, dict) and isinstance(value.get("plus_or_minus"), str) and fact.dimension:
+        yield from _number(read, (*path, "plus_or_minus"), value["plus_or_minus"], fact)
     if fact.dimension == "":
         if not isinstance(text, int):
             yield read.problem(path, shown(text), "a whole number", "write digits only")
