@@ -7,9 +7,10 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from rigmargin.advice.places import covered
 from rigmargin.judge import plugins
 from rigmargin.judge.run import judge
-from rigmargin.report import catalogue, json
+from rigmargin.report import catalogue, json, places
 from rigmargin.spec import schema
 from rigmargin.spec.rig import load
 
@@ -35,6 +36,38 @@ def rules_page() -> str:
                 shown = "; ".join(f"`{part}`" for part in text.split("; ")) if heading == "Needs" else text
                 lines += ["", f"*{heading}.* {shown}"]
     return "\n".join(lines) + "\n"
+
+
+def places_page() -> str:
+    """docs/places.md: the law on file, by place and topic, and what is not on file."""
+    answer = places.view(covered(plugins.load()))
+    lines = [
+        "# Places",
+        "",
+        f"**{answer.caution}**",
+        "",
+        "Generated from the regulation files by `python tests/generate.py`. `rigmargin places` prints the same on a terminal,",
+        "and [`rigmargin places --rig FILE us-fl us-tx`](local-rules.md#several-places-at-once) what each asks of one rig.",
+        "A place that is not here, and a topic that a place does not list, is not covered: that is no sign that the law asks",
+        "nothing. Ask the authority that is named.",
+        "",
+    ]
+    lines += [f"- [{one.heading}](#{one.heading.lower().translate(SLUG)})" for one in answer.places]
+    for one in answer.places:
+        lines += ["", f"## {one.heading}", ""]
+        if one.rows:
+            lines += ["| topic | asks | source, and when it was read | rule |", "|---|---|---|---|"]
+            lines += [f"| {row.topic} | {_md(row.asks)} | {_md(row.basis)} | `{row.rule}` |" for row in one.rows] + [""]
+        lines += [paragraph for line in one.lines for paragraph in (_md(line), "")] + [one.caution]
+    return "\n".join(lines) + "\n"
+
+
+#: How a code host makes the anchor of a heading: punctuation goes, a blank becomes a hyphen.
+SLUG = str.maketrans({**dict.fromkeys("(),.'"), " ": "-"})
+
+
+def _md(text: str) -> str:
+    return text.replace("|", "\\|").replace("*", "\\*").replace("<", "&lt;")
 
 
 def rig_file_page() -> str:
@@ -89,7 +122,9 @@ def expected_reports() -> dict[Path, str]:
 
 def everything() -> dict[Path, str]:
     """Every generated file with its content."""
-    return {TOP / "docs" / "rules.md": rules_page(), TOP / "docs" / "rig-file.md": rig_file_page(), **expected_reports()}
+    docs = TOP / "docs"
+    pages = {docs / "rules.md": rules_page(), docs / "rig-file.md": rig_file_page(), docs / "places.md": places_page()}
+    return {**pages, **expected_reports()}
 
 
 if __name__ == "__main__":

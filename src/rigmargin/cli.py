@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from rich.console import Console
 
     from rigmargin.judge.finding import Report
+    from rigmargin.judge.plugins import Ruleset
 
 T = TypeVar("T")
 USAGE, UNREADABLE = 2, 4  # exit codes that do not come from a verdict
@@ -84,9 +85,16 @@ def _parser() -> argparse.ArgumentParser:
     plan.add_argument("file", metavar="FILE", help="a rig file")
     plan.set_defaults(run=_plan)
 
-    for command in (headroom, compare, shopping, plan):
+    places = commands.add_parser(
+        "places", help="which law is on file for which place and what is not; what places ask of a rig"
+    )
+    places.add_argument("codes", nargs="*", metavar="CODE", help="a place, such as us-fl (default: all, or the rig's own)")
+    places.add_argument("--rig", metavar="FILE", help="a rig file: what each of the places asks of it, and what asks most")
+    places.set_defaults(run=_places)
+
+    for command in (headroom, compare, shopping, plan, places):
         command.add_argument("--to", metavar="PATH", help="write it to a file: .html, .md or .json (default: print it)")
-    for command in (check, report, headroom, compare, shopping, plan):
+    for command in (check, report, headroom, compare, shopping, plan, places):
         command.add_argument(
             "--units",
             choices=("rig", "us", "metric", "both"),
@@ -96,7 +104,18 @@ def _parser() -> argparse.ArgumentParser:
 
     rules = commands.add_parser("rules", help="what is checked, on whose authority, and what it needs")
     rules.add_argument("id", nargs="?", metavar="ID", help="one rule in full")
+    rules.add_argument("--try", dest="file", metavar="FILE", help="try a rule file: its cases, then what it says of some rigs")
+    rules.add_argument("--on", default="", metavar="PATH", help="with --try: a rig file or a folder of them (default: samples)")
     rules.set_defaults(run=_rules)
+
+    for command in (check, report, headroom, compare, shopping, plan, places, rules):
+        command.add_argument(
+            "--rules",
+            action="append",
+            default=[],
+            metavar="FOLDER",
+            help="add the rules of a folder: its .yaml regulations, and its .py files, which are run; may be repeated",
+        )
     return parser
 
 
@@ -112,6 +131,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
         code: int = chosen.run(chosen)
         sys.stdout.flush()
         return code
+    except _NoRules as wrong:
+        print(f"rigmargin: {wrong}", file=sys.stderr)
+        return UNREADABLE
     except BrokenPipeError:  # the reader (less, head) has gone; nothing more to say
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 0
@@ -126,13 +148,27 @@ def _console() -> Console:
     return Console(highlight=False, markup=False, emoji=False)
 
 
-def _judged(file: str) -> Report | None:
+def _judged(file: str, ruleset: Ruleset) -> Report | None:
     """One file judged; None when it could not be read, after saying why on stderr."""
     from rigmargin.judge.run import judge
     from rigmargin.spec.rig import load
 
     rig = _readable(load, file, "judged")
-    return None if rig is None else judge(rig)
+    return None if rig is None else judge(rig, ruleset)
+
+
+class _NoRules(Exception):
+    """A folder of rules cannot be read; says why."""
+
+
+def _ruleset(chosen: argparse.Namespace) -> Ruleset:
+    """The rules in force, with those of the folders that were named. Raises _NoRules."""
+    from rigmargin.judge import local, plugins
+
+    try:
+        return plugins.load(*dict.fromkeys(chosen.rules))
+    except local.NotAFolder as wrong:
+        raise _NoRules(f"--rules: {wrong}") from None
 
 
 def _readable(read: Callable[[str], T], file: str, done: str) -> T | None:
@@ -154,9 +190,9 @@ def _check(chosen: argparse.Namespace) -> int:
     from rigmargin.report.terminal import show
     from rigmargin.report.view import view
 
-    codes = set()
+    codes, ruleset = set(), _ruleset(chosen)
     for file in chosen.files:
-        report = _judged(file)
+        report = _judged(file, ruleset)
         if report is None:
             codes.add(UNREADABLE)
             continue
@@ -169,7 +205,7 @@ def _report(chosen: argparse.Namespace) -> int:
     from rigmargin.judge.finding import EXIT
     from rigmargin.report import words, write
 
-    report = _judged(chosen.file)
+    report = _judged(chosen.file, _ruleset(chosen))
     if report is None:
         return UNREADABLE
     word, mark = words.VERDICT_WORDS[report.overall]
@@ -181,11 +217,11 @@ def _headroom(chosen: argparse.Namespace) -> int:
     from rigmargin.judge.finding import EXIT
     from rigmargin.report import headroom as pages
 
-    report = _judged(chosen.file)
+    ruleset = _ruleset(chosen)
+    report = _judged(chosen.file, ruleset)
     if report is None:
         return UNREADABLE
-    room = headroom(report)
-    return _answered(chosen, pages, room, "headroom", EXIT[report.overall])
+    return _answered(chosen, pages, headroom(report, ruleset), "headroom", EXIT[report.overall])
 
 
 def _compare(chosen: argparse.Namespace) -> int:
@@ -196,7 +232,7 @@ def _compare(chosen: argparse.Namespace) -> int:
     considered = _readable(read, chosen.file, "compared")
     if considered is None:
         return UNREADABLE
-    decision = compare(considered, together=chosen.together, progress=_progress)
+    decision = compare(considered, _ruleset(chosen), together=chosen.together, progress=_progress)
     cleared = decision.nothing_fails or decision.clears_failing.any
     code = (5 if decision.broken else 0) if cleared else 1
     return _answered(chosen, pages, decision, "comparison", code)
@@ -230,14 +266,15 @@ def _shopping(chosen: argparse.Namespace) -> int:
     except NotAQuantity as wrong:
         print(f"rigmargin: --share: {wrong}", file=sys.stderr)
         return USAGE
-    report = _judged(chosen.file)
+    ruleset = _ruleset(chosen)
+    report = _judged(chosen.file, ruleset)
     if report is None:
         return UNREADABLE
     share = asked or own_share(report)
     if not isinstance(share, Share):
         print(f"rigmargin: {pages.ask_share(report, share)}", file=sys.stderr)
         return USAGE
-    sheet = shopping(report, share)
+    sheet = shopping(report, share, ruleset)
     code = 5 if sheet.failed else 3 if sheet.empty else 0
     return _answered(chosen, pages, sheet, "shopping sheet", code)
 
@@ -248,11 +285,12 @@ def _plan(chosen: argparse.Namespace) -> int:
     from rigmargin.judge.finding import EXIT
     from rigmargin.report import plan as pages
 
-    report = _judged(chosen.file)
+    ruleset = _ruleset(chosen)
+    report = _judged(chosen.file, ruleset)
     if report is None:
         return UNREADABLE
     try:
-        made = plan(report)
+        made = plan(report, ruleset)
     except SolverMissing:
         print("rigmargin: a plan needs SciPy's solver, which is not installed: pip install 'rigmargin[plan]'", file=sys.stderr)
         return USAGE
@@ -294,18 +332,69 @@ def _written(
 
 
 def _rules(chosen: argparse.Namespace) -> int:
-    from rigmargin.judge import plugins, regulation
     from rigmargin.report import catalogue
 
-    ruleset = plugins.load()
+    if chosen.file:
+        return _try(chosen)
+    ruleset = _ruleset(chosen)
     for failure in ruleset.failures:
         print(f"rigmargin: {failure.reason}", file=sys.stderr)
     if chosen.id is None:
-        catalogue.table(ruleset.rules, _console())
+        catalogue.table(ruleset, _console())
     else:
-        rule = next((r for r in ruleset.rules if r.id == chosen.id), None) or regulation.rule_called(ruleset.shelves, chosen.id)
+        rule = ruleset.find(chosen.id)
         if rule is None:
-            print(f"rigmargin: {catalogue.unknown(chosen.id, ruleset.rules)}", file=sys.stderr)
+            every = (*ruleset.rules, *ruleset.of_law())
+            print(f"rigmargin: {catalogue.unknown(chosen.id, every)}", file=sys.stderr)
             return USAGE
         print(catalogue.plain(rule))
+        print(
+            "".join(f"\n{catalogue.switched_off(*pair)}" for pair in ruleset.replaced if rule.id in (pair[0].id, pair[1].id)),
+            end="",
+        )
     return 5 if ruleset.failures else 0
+
+
+def _try(chosen: argparse.Namespace) -> int:
+    from rigmargin.judge.local import NotAFolder
+    from rigmargin.testing.tryout import lines, tryout
+
+    try:
+        done = _readable(lambda file: tryout(file, chosen.rules, chosen.on), chosen.file, "tried")
+    except NotAFolder as wrong:
+        raise _NoRules(f"--rules: {wrong}") from None
+    if done is None:
+        return UNREADABLE
+    for problem in done.problems:
+        print(f"rigmargin: {problem}", file=sys.stderr)
+    for line in lines(done):
+        print(line)
+    return UNREADABLE if done.problems else 0 if done.comes_out else 1
+
+
+def _places(chosen: argparse.Namespace) -> int:
+    from rigmargin.advice.places import Asked, Coverage, asked, covered, unknown
+    from rigmargin.judge.finding import EXIT
+    from rigmargin.report import places as pages
+    from rigmargin.spec.rig import load
+
+    for wrong, meant in unknown(chosen.codes):
+        hint = f"did you mean '{meant}'?" if meant else "write the ISO 3166 code, a state after a hyphen"
+        print(f"rigmargin: {wrong!r} is the code of no place; {hint}", file=sys.stderr)
+    if unknown(chosen.codes):
+        return USAGE
+    ruleset = _ruleset(chosen)
+    answer: Coverage | Asked
+    if chosen.rig:
+        rig = _readable(load, chosen.rig, "judged")
+        if rig is None:
+            return UNREADABLE
+        answer = asked(rig, ruleset, chosen.codes)
+        failures, worst = answer.coverage.failures, answer.worst
+    else:
+        answer = covered(ruleset, chosen.codes)
+        failures, worst = (*ruleset.failures, *answer.failures), ""
+    for failure in failures:
+        print(f"rigmargin: {failure.reason}", file=sys.stderr)
+    code = EXIT["rule_failed"] if failures else EXIT[worst] if worst else 0
+    return _answered(chosen, pages, answer, "places", code)

@@ -32,6 +32,10 @@ def test_how_tos_run_as_shown(tmp_path):
     assert play(TOP / "docs" / "loading-plan.md", tmp_path) == 2
 
 
+def test_three_doors_run_as_shown(tmp_path):
+    assert play(TOP / "docs" / "local-rules.md", tmp_path) == 5
+
+
 def _install(page, folder):
     """What pip leaves behind for the page's pyproject.toml: a distribution with its entry points, found on the path."""
     project = tomllib.loads(next(block.text for block in blocks(page) if block.language == "toml"))["project"]

@@ -7,7 +7,7 @@ import textwrap
 import pytest
 from rigs import rig
 
-from rigmargin.judge import plugins
+from rigmargin.judge import apart, plugins
 from rigmargin.judge.finding import EXIT
 from rigmargin.judge.rule import RuleError, at_most, rule
 from rigmargin.judge.run import judge
@@ -242,3 +242,80 @@ def test_two_subjects_with_needs_of_their_own_must_fill_the_same_parameters():
         def check(load, limit):
             """Something."""
             return at_most(load, limit)
+
+
+LAW = """\
+regulations: 1
+place: {place}
+name: Somewhere
+authority: its road department
+read_on: 2026-03-14
+status: statute
+rules:
+  mass:
+    title: A trailer weighs no more than 2 t
+    topic: towing_mass
+    citation: Ordinance 1
+    require: {{compare: {{this: {{mass: trailer, basis: actual}}, at_most: 2 t}}}}
+    asks: a trailer of at most 2 t
+    cases: {{light: {{given: {{mass trailer actual: 1 t}}, verdict: within}}}}
+"""
+BRINGS = """
+from pathlib import Path
+from rigmargin.judge.rule import hookimpl
+
+@hookimpl
+def rigmargin_regulations():
+    return [Path({folder!r})]
+"""
+
+
+def test_a_plugin_brings_regulations_under_its_own_name(shelf, tmp_path):
+    (tmp_path / "law").mkdir()
+    (tmp_path / "law" / "us-wy.yaml").write_text(LAW.format(place="us-wy"), "utf-8")
+    (tmp_path / "law" / "us-co.yaml").write_text("regulations: 2\n", "utf-8")
+    point = shelf(BRINGS.format(folder=str(tmp_path / "law")), name="Heron Club", distribution="heron")
+    weighed = {"places": ["us-wy"], "weighings": [{"state": "trailer_alone", "all": "2100 kg", "increment": "10 kg"}]}
+    one = judge(rig(**ONE, **weighed), plugins.gather([point]))
+    assert [f.rule for f in one.findings if f.verdict == "over"] == ["heron-club/us-wy/mass"]
+    broken = [(f.rule, f.reason) for f in one.findings if f.verdict == "rule_failed"]
+    assert broken
+    assert all(name == "Heron Club" and "us-co.yaml:1:" in reason for name, reason in broken)
+
+
+@pytest.mark.parametrize(("name", "folder"), [("law", "law"), ("heron", "no-such-folder")])
+def test_a_plugin_whose_regulations_cannot_be_used_is_named_and_keeps_its_rules(shelf, tmp_path, name, folder):
+    (tmp_path / "law").mkdir()
+    (tmp_path / "law" / "us-wy.yaml").write_text(LAW.format(place="us-wy"), "utf-8")
+    code = BRINGS.format(folder=str(tmp_path / folder)) + body()
+    one = report(shelf(code, name=name))
+    [(failure, reason)] = failed(one)
+    assert failure == name
+    assert "need a prefix of their own" in reason or "no-such-folder" in reason
+    assert within(one) == ["stranger/check"]
+
+
+def test_a_plugin_that_hangs_when_it_is_imported_is_stopped_and_named(shelf, monkeypatch):
+    monkeypatch.setattr(apart, "LOAD_LIMIT", 1.5)
+    one = report(shelf("while True: pass\n", name="hangs"), shelf(body(), name="sound"))
+    [(name, reason)] = failed(one)
+    assert name == "hangs"
+    assert "it did not end within 1.5 s and was stopped while it was loaded" in reason
+    assert within(one) == ["stranger/check"]
+
+
+def test_what_a_plugin_prints_stays_out_of_the_output_and_is_told(shelf, capfd, caplog):
+    one = report(shelf("print('HERE I AM')\n" + body(answer="print('AND HERE') or at_most(load, limit)"), name="loud"))
+    assert within(one) == ["stranger/check"]
+    assert capfd.readouterr().out == ""
+    told = [r.getMessage() for r in caplog.records]
+    assert len(told) == 2
+    assert all("plugin loud of" in text and "kept out of the output" in text for text in told)
+
+
+def test_a_plugin_that_ends_its_process_is_named(shelf):
+    one = report(shelf("import os\nos._exit(0)\n", name="ends"), shelf(body(), name="sound"))
+    [(name, reason)] = failed(one)
+    assert name == "ends"
+    assert "it ended its process (exit code 0) while it was loaded" in reason
+    assert within(one) == ["stranger/check"]

@@ -10,6 +10,7 @@ from rigs import BARE, rig
 from rigmargin.judge import plugins, regulation, truth
 from rigmargin.judge.finding import EXIT
 from rigmargin.judge.run import judge
+from rigmargin.judge.source import Brought, Source
 from rigmargin.loads.facts import Known
 from rigmargin.report.display import Display
 from rigmargin.report.words import sentence
@@ -397,11 +398,13 @@ def test_a_broken_file_of_a_place_nobody_goes_to_is_not_even_read(law):
     assert set(verdicts(weighed(2000), ruleset)) == {"law/us/federal"}
 
 
-def test_a_rule_from_outside_may_replace_one_of_ours(law):
-    ours = law(us_wy=entry())
-    theirs = law("club", us_wy=entry("two", require=LIGHT.replace("3000", "3200"), replaces="law/us-wy/one"))
-    both = plugins.Ruleset((), (), (*ours.shelves, *theirs.shelves))
-    assert verdicts(weighed(3100), both) == {"club/us-wy/two": "within"}
+def test_a_rule_from_outside_may_replace_one_of_ours(law, tmp_path):
+    law(us_wy=entry())
+    law("club", us_wy=entry("two", require=LIGHT.replace("3000", "3200"), replaces="law/us-wy/one"))
+    ours = Source("ours", "here", lambda: Brought((), (tmp_path / "law",)), "law", ours=True)
+    theirs = Source("theirs", "there", lambda: Brought((), (tmp_path / "club",)), "club")
+    both = plugins.collect([ours, theirs])
+    assert verdicts(weighed(3100), both) == {"club/us-wy/two": "within", "law/us-wy/one": "note"}
     report = judge(weighed(3100), both)
     (finding,) = [f for f in report.findings if f.rule == "club/us-wy/two"]
     assert "It replaces law/us-wy/one." in finding.source.basis

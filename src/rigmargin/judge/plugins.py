@@ -1,29 +1,28 @@
-"""Find, load and check the plugins that bring rules and regulation files; what fails is kept by name, never lost.
+"""Find and check the rules of every door, ours, plugins' and local folders'; what fails is kept by name, never lost.
 
-pluggy collects; each plugin is imported, registered and asked in its own ``try``, so that one broken plugin takes nothing
-else with it. A rule that could not be loaded must not look like one that passed: every failure becomes a finding.
+Ours are imported here; everybody else's Python runs apart, each plugin and file in a process of its own, so that one that is
+broken takes nothing else with it. A rule that could not be loaded must not look like one that passed: every failure becomes a
+finding.
 """
 
 from __future__ import annotations
 
 import dataclasses
+import functools
 import importlib.metadata
-import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from functools import cache
-from importlib.resources.abc import Traversable
 from pathlib import Path
-from types import ModuleType
 
-import pluggy
-
-from rigmargin.judge import hooks, regulation
-from rigmargin.judge.regulation import Failure, Shelf
+from rigmargin.judge import hooks, local, regulation
+from rigmargin.judge.apart import Failed, Outside
+from rigmargin.judge.regulation import Shelf
 from rigmargin.judge.rule import Rule, RuleError
+from rigmargin.judge.source import LAW, Brought, Failure, Source
 from rigmargin.loads.derive import NAMES
 from rigmargin.loads.facts import CLAIMED, MADE, REFUSED, UNUSED, path_of
 from rigmargin.spec import schema
+from rigmargin.spec.problem import FileProblems
 
 OURS = "rigmargin"  # the distribution whose plugin wins when a stranger's has the same name
 
@@ -35,6 +34,22 @@ class Ruleset:
     rules: tuple[Rule, ...]
     failures: tuple[Failure, ...]
     shelves: tuple[Shelf, ...] = ()
+    replaced: tuple[tuple[Rule, Rule], ...] = ()  # a rule, and the rule that stands in its place where that one speaks
+
+    def of_law(self, outside: bool = False) -> Iterator[Rule]:
+        """The rules of every regulation file that can be read, or of those alone that did not come with rigmargin."""
+        return (rule for shelf in self.shelves if shelf.prefix != LAW or not outside for rule in _read(shelf))
+
+    def find(self, id: str) -> Rule | None:
+        """The rule of that id, whether it runs or not."""
+        return next((rule for rule in self.rules if rule.id == id), None) or regulation.rule_called(self.shelves, id)
+
+
+def _read(shelf: Shelf) -> tuple[Rule, ...]:
+    try:
+        return regulation.read(shelf)[1]
+    except FileProblems:  # told where the file is used
+        return ()
 
 
 def installed() -> list[importlib.metadata.EntryPoint]:
@@ -42,41 +57,90 @@ def installed() -> list[importlib.metadata.EntryPoint]:
     return list(dict.fromkeys(importlib.metadata.entry_points(group=hooks.GROUP)))
 
 
-@cache
-def load() -> Ruleset:
-    """The rules of every installed plugin."""
-    return gather(installed())
+@functools.cache
+def load(*folders: str) -> Ruleset:
+    """The rules of every installed plugin and of these local folders."""
+    return gather(installed(), folders)
 
 
-def gather(entry_points: Iterable[importlib.metadata.EntryPoint]) -> Ruleset:
-    """The rules of these plugins, ours first, then by name."""
+def gather(
+    entry_points: Iterable[importlib.metadata.EntryPoint], folders: Iterable[str] = (), files: Iterable[Path] = ()
+) -> Ruleset:
+    """The rules of these plugins, folders and single files: ours first, then plugins by name, then the others as named.
+
+    Raises local.NotAFolder.
+    """
+    sources, failures = _installed_sources(entry_points)
+    for folder in folders:
+        more, wrong = local.sources(folder)
+        sources += more
+        failures += wrong
+    sources += [local.source(file) for file in files if local.name(file) not in {source.name for source in sources}]
+    return collect(sources, failures)
+
+
+def collect(sources: Iterable[Source], failures: Iterable[Failure] = ()) -> Ruleset:
+    """The rules of these sources, each stamped with its origin; the first of two with one id is used."""
+    failed, shelves = list(failures), list[Shelf]()
+    found: list[tuple[Rule, Source]] = []
+    for source in sources:
+        try:
+            brought = source.give()
+            found += [(dataclasses.replace(rule, origin=source.origin), source) for rule in brought.rules]
+            shelves += _shelves(brought, source, failed)
+        except (Exception, SystemExit) as error:  # whatever is wrong with it must not end the run
+            why = str(error) if isinstance(error, Failed) else f"{type(error).__name__}: {error}"
+            failed.append(Failure(source.name, f"{source.origin} could not be loaded ({why})"))
+    kept = _distinct(found, failed)
+    ruleset = Ruleset(tuple(kept[i] for i in sorted(kept)), (), tuple(shelves))
+    replaced = tuple(_replaced(ruleset, failed))
+    return dataclasses.replace(ruleset, failures=tuple(failed), replaced=replaced)
+
+
+def _shelves(brought: Brought, source: Source, failed: list[Failure]) -> Iterator[Shelf]:
+    """The regulation files of one source. Those from outside are read at once: a misnamed one would never be read later."""
+    if brought.files and not source.ours and source.prefix in ("", LAW):
+        raise RuleError(f"its regulations need a prefix of their own, and {source.prefix!r} is none: give it another name")
+    for file in brought.files:
+        try:
+            found = regulation.shelves(file, source.prefix, source.origin)
+        except Exception as error:
+            why = f"the regulations of {source.origin} could not be found ({type(error).__name__}: {error})"
+            failed.append(Failure(source.name, why))
+        else:
+            yield from (shelf for shelf in found if source.ours or _readable(shelf, source, failed))
+
+
+def _readable(shelf: Shelf, source: Source, failed: list[Failure]) -> bool:
+    try:
+        regulation.read(shelf)
+    except FileProblems as unreadable:
+        failed += [Failure(source.name, f"{source.origin}: {problem}") for problem in unreadable.problems]
+        return False
+    return True
+
+
+def _installed_sources(entry_points: Iterable[importlib.metadata.EntryPoint]) -> tuple[list[Source], list[Failure]]:
+    """The plugins, ours first; of several of one name only the first, and the failure that says so."""
+    sources: list[Source] = []
     failures: list[Failure] = []
-    found: list[Rule] = []
-    shelves: list[Shelf] = []
     for name, points in sorted(_by_name(entry_points).items(), key=lambda pair: (_distribution(pair[1][0]) != OURS, pair[0])):
+        first, owner = points[0], _distribution(points[0])
         if len(points) > 1:
             owners = ", ".join(sorted(_distribution(p) for p in points))
-            failures.append(
-                Failure(
-                    name,
-                    f"{len(points)} plugins are called {name!r} ({owners}); only that of {_distribution(points[0])} was used",
-                )
-            )
-        origin = f"plugin {name} of {_distribution(points[0])} {_version(points[0])}".rstrip()
-        try:
-            rules, sources = _ask(points[0].load(), name, origin)
-        except (Exception, SystemExit) as error:  # a stranger's code may raise anything, and must not end the run
-            failures.append(Failure(name, f"{origin} could not be loaded ({type(error).__name__}: {error})"))
-            continue
-        found += rules
-        prefix = "law" if _distribution(points[0]) == OURS else _plain(name)
-        for source in sources:
-            try:
-                shelves += regulation.shelves(source, prefix, origin)
-            except Exception as error:
-                reason = f"the regulations of {origin} could not be found ({type(error).__name__}: {error})"
-                failures.append(Failure(name, reason))
-    return dataclasses.replace(_distinct(found, failures), shelves=tuple(shelves))
+            reason = f"{len(points)} plugins are called {name!r} ({owners}); only that of {owner} was used"
+            failures.append(Failure(name, reason))
+        origin = f"plugin {name} of {owner} {_version(first)}".rstrip()
+        if owner == OURS:
+            sources.append(Source(name, origin, functools.partial(_ours, first), LAW, ours=True))
+        else:
+            sources.append(Source(name, origin, Outside("entry", first.value, origin).brought, local.plain(name)))
+    return sources, failures
+
+
+def _ours(point: importlib.metadata.EntryPoint) -> Brought:
+    rules, files = hooks.ask(point.load(), point.name)
+    return Brought(tuple(rules), tuple(files))
 
 
 def _by_name(entry_points: Iterable[importlib.metadata.EntryPoint]) -> dict[str, list[importlib.metadata.EntryPoint]]:
@@ -96,45 +160,57 @@ def _version(point: importlib.metadata.EntryPoint) -> str:
     return str(point.dist.version) if point.dist else ""
 
 
-def _plain(name: str) -> str:
-    """A plugin's name as the first part of rule ids: lower-case words with hyphens."""
-    return re.sub(r"[^a-z0-9]+", "-", name.lower()).strip("-") or "plugin"
-
-
-def _ask(plugin: ModuleType, name: str, origin: str) -> tuple[list[Rule], list[Path | Traversable]]:
-    """The rules one plugin brings, each stamped with its origin, and where its regulation files are."""
-    manager = pluggy.PluginManager("rigmargin")
-    manager.add_hookspecs(hooks)
-    manager.register(plugin, name)
-    manager.check_pending()
-    brought = [rule for rules in manager.hook.rigmargin_rules() for rule in rules]
-    sources = [source for listed in manager.hook.rigmargin_regulations() for source in listed]
-    if not brought and not sources:
-        raise RuleError("it brings no rules")
-    for rule in brought:
-        if not isinstance(rule, Rule):
-            raise RuleError(f"it brings {rule!r}, which is not a rule")
-    return [dataclasses.replace(rule, origin=origin) for rule in brought], sources
-
-
-def _distinct(found: list[Rule], failures: list[Failure]) -> Ruleset:
+def _distinct(found: list[tuple[Rule, Source]], failures: list[Failure]) -> dict[str, Rule]:
+    """The rules by id; those whose id is taken or not theirs to use, or that need what there cannot be, become failures."""
     kept: dict[str, Rule] = {}
-    for rule in found:
-        first = kept.get(rule.id)
-        wrong = unknown_needs(rule)
-        if first:
-            failures.append(
-                Failure(
-                    rule.id, f"the rule id {rule.id!r} is used twice: by {first.origin}, which was used, and by {rule.origin}"
-                )
-            )
-        elif wrong:
-            failures.append(
-                Failure(rule.id, f"rule {rule.id} of {rule.origin} needs {', '.join(wrong)}, which no rig file has")
-            )
+    for rule, source in found:
+        wrong = _wrong_id(rule, kept.get(rule.id), source) or _wrong_needs(rule)
+        if wrong:
+            failures.append(Failure(rule.id, wrong))
         else:
             kept[rule.id] = rule
-    return Ruleset(tuple(kept[i] for i in sorted(kept)), tuple(failures))
+    return kept
+
+
+def _wrong_id(rule: Rule, first: Rule | None, source: Source) -> str:
+    prefix, slash, _ = rule.id.partition("/")
+    if first:
+        return f"the rule id {rule.id!r} is used twice: by {first.origin}, which was used, and by {rule.origin}"
+    if source.ours or (slash and prefix != LAW):
+        return ""
+    whose = f"the rule id {rule.id!r} of {rule.origin}"
+    if slash:
+        return f"{whose} begins with '{LAW}/', which only regulations that come with rigmargin do"
+    return f"{whose} has no prefix: an id from outside is 'name/{rule.id}', with a name of its own"
+
+
+def _wrong_needs(rule: Rule) -> str:
+    wrong = unknown_needs(rule)
+    return f"rule {rule.id} of {rule.origin} needs {', '.join(wrong)}, which no rig file has" if wrong else ""
+
+
+def _replaced(ruleset: Ruleset, failures: list[Failure]) -> Iterator[tuple[Rule, Rule]]:
+    """Every rule that another names as replaced, with that other; what cannot be replaced becomes a failure."""
+    taken: set[str] = set()
+    for rule in (*ruleset.rules, *ruleset.of_law(outside=True)):
+        if rule.replaces:
+            target = ruleset.find(rule.replaces)
+            wrong = _wrong_replacement(target) or ("which another replaces already" if rule.replaces in taken else "")
+            if wrong or target is None:
+                failures.append(Failure(rule.id, f"rule {rule.id} of {rule.origin} replaces {rule.replaces}, {wrong}"))
+            else:
+                taken.add(rule.replaces)
+                yield target, rule
+
+
+def _wrong_replacement(target: Rule | None) -> str:
+    if target is None:
+        return "which is no rule on file; both that are there run"
+    if "/" not in target.id:
+        return "which holds what makers and the trade say; only a regulation, or a rule with a prefix, can be replaced"
+    if target.replaces:
+        return "which itself replaces another; such a chain is not followed"
+    return ""
 
 
 def unknown_needs(rule: Rule) -> list[str]:

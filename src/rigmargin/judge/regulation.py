@@ -26,6 +26,7 @@ from rigmargin.judge.rule import (
     requires,
     undecided,
 )
+from rigmargin.judge.source import Failure
 from rigmargin.judge.truth import Lacking, Reckoned, Truth, each_side, paths, reckon, truth, words
 from rigmargin.loads.facts import Known
 from rigmargin.loads.value import nominal
@@ -49,14 +50,6 @@ CURES = {
     "coupling.vertical": "Lighten the load on the coupling by {excess}.",
 }
 TOPICS = {"licence": "driving licence", "units": "number of vehicles", "other": "other requirements"}
-
-
-@dataclass(frozen=True, slots=True)
-class Failure:
-    """A plugin, rule or regulation file that could not be loaded."""
-
-    name: str
-    reason: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,7 +104,6 @@ def of(found: Iterable[Shelf], rig: Rig) -> Law:
     made: dict[str, Rule] = {}
     failures: list[Failure] = []
     looked: dict[str, str] = {}
-    replaced: dict[str, str] = {}
     for shelf in found:
         if shelf.place not in there:
             continue
@@ -133,8 +125,7 @@ def of(found: Iterable[Shelf], rig: Rig) -> Law:
                 failures.append(Failure(rule.id, reason))
             elif _concerns(provision, rig):
                 made[rule.id] = rule
-                replaced |= {provision.replaces: rule.id} if provision.replaces else {}
-    kept = [made[name] for name in sorted(made) if name not in replaced]
+    kept = [made[name] for name in sorted(made)]
     return Law((*kept, _note(there, looked, len(kept))), tuple(failures))
 
 
@@ -246,6 +237,7 @@ def rule_of(regulation: Regulation, provision: Provision, prefix: str, origin: s
         status=provision.status,
         read_on=provision.read_on,
         asks=provision.asks,
+        replaces=provision.replaces,
         origin=origin,
     )
 

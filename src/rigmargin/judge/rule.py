@@ -170,6 +170,7 @@ class Rule:
     status: str = ""  # of a rule of law: how its source was read
     read_on: str = ""  # of a rule of law: when, ISO
     asks: str = ""  # of a rule of law: what it requires, in a few plain words
+    replaces: str = ""  # id of another rule that is switched off because this one stands in its place
     origin: str = field(default="", compare=False)  # where it came from, set when it is loaded
 
     @property
@@ -198,6 +199,7 @@ def rule(
     chain: bool = False,
     cures: tuple[str, ...] = (),
     where: str = "",
+    replaces: str = "",
     places: tuple[str, ...] = (),
 ) -> Callable[[Callable[..., Answer]], Rule]:
     """Make a rule of the function below. Raises RuleError when id, needs and parameters do not fit together."""
@@ -219,7 +221,7 @@ def rule(
             raise RuleError(f"rule {id}: {check.__name__} has no docstring to say what it checks")
         return Rule(
             id, title, check, subjects, needs, basis, quantity, limit_name, why, unless, example, states, chain, cures, where,
-            optional, places=places,
+            optional, places=places, replaces=replaces,
         )  # fmt: skip
 
     return make

@@ -10,6 +10,7 @@ import dataclasses
 from typing import Any
 
 from rigmargin.judge import plugins, regulation
+from rigmargin.judge.apart import Failed
 from rigmargin.judge.finding import VERDICTS, Evidence, Finding, Report
 from rigmargin.judge.rule import Agreement, Answer, Comparison, NotApplicable, Remark, Requirement, Rule, Undecided
 from rigmargin.loads.estimate import Estimate
@@ -27,11 +28,18 @@ def judge(rig: Rig, ruleset: plugins.Ruleset | None = None) -> Report:
     ruleset = ruleset or plugins.load()
     facts = Facts(rig)
     law = regulation.of(ruleset.shelves, rig)
+    speaking = {rule.id: rule for rule in (*ruleset.rules, *law.rules) if regulation.holds_there(rule, rig)}
+    off = [(old, new) for old, new in ruleset.replaced if old.id in speaking and new.id in speaking]
     findings = [Finding(f.name, "", "", "rule_failed", reason=f.reason) for f in (*ruleset.failures, *law.failures)]
-    for rule in (*ruleset.rules, *law.rules):
-        if regulation.holds_there(rule, rig):
-            findings += _run(rule, facts)
+    findings += [_switched_off(old, new) for old, new in off]
+    for rule in (rule for rule in speaking.values() if rule.id not in {old.id for old, _ in off}):
+        findings += _run(rule, facts)
     return Report(rig, facts, tuple(sorted(findings, key=_order)))
+
+
+def _switched_off(old: Rule, new: Rule) -> Finding:
+    """That a rule was not run because another stands in its place."""
+    return Finding(old.id, "", "", "note", old, reason=f"not run: {new.id} ({new.origin}) stands in its place")
 
 
 def _order(finding: Finding) -> tuple[Any, ...]:
@@ -71,7 +79,8 @@ def _judge(rule: Rule, needs: dict[str, str], subject: str, pattern: str, state:
             return dataclasses.replace(blank, verdict="not_checked", missing=missing, limit_name=rule.limit_name)
         return _contested(_answered(blank, rule, known, facts), rule, known, facts)
     except (Exception, SystemExit) as error:  # a rule may be a stranger's: its failure is a finding and the others go on
-        reason = f"rule {rule.id} ({rule.origin}) failed: {type(error).__name__}: {error}"
+        why = str(error) if isinstance(error, Failed) else f"{type(error).__name__}: {error}"
+        reason = f"rule {rule.id} ({rule.origin}) failed: {why}"
         return dataclasses.replace(blank, verdict="rule_failed", reason=reason)
 
 

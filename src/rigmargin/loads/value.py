@@ -74,3 +74,8 @@ def spread_and_influences(value: Value) -> tuple[float, tuple[Influence, ...]]:
     total = sum(part for _, _, part in parts)
     found = [Influence(tag, slope, part / total if total else 0.0) for tag, slope, part in parts]
     return COVERAGE * math.sqrt(total), tuple(sorted(found, key=lambda i: (-i.share, i.path)))
+
+
+def pieces(value: object) -> tuple[Value, ...]:
+    """A value and the variables it was made from: what must stay one thing where a copy of it is worked with elsewhere."""
+    return (value, *value.derivatives) if isinstance(value, AffineScalarFunc) else ()

@@ -11,6 +11,8 @@ from rigmargin.judge.rule import Rule
 if TYPE_CHECKING:
     from rich.console import Console
 
+    from rigmargin.judge.plugins import Ruleset
+
 
 def needs(rule: Rule) -> list[tuple[str, bool]]:
     """The facts a rule needs, each with whether it can do without it; a subject's own as ``<subject>.field``."""
@@ -25,6 +27,7 @@ def needs(rule: Rule) -> list[tuple[str, bool]]:
 def sections(rule: Rule) -> list[tuple[str, str]]:
     """What the reference says of a rule, under its fixed headings."""
     listed = "; ".join(f"{path}{' (if known)' if optional else ''}" for path, optional in needs(rule))
+    replaces = [("Replaces", f"{rule.replaces}, which is not run")] if rule.replaces else []
     return [
         ("What it checks", " ".join(rule.what.split())),
         ("Why it matters", rule.why),
@@ -32,6 +35,7 @@ def sections(rule: Rule) -> list[tuple[str, str]]:
         ("Basis", rule.basis),
         ("Example", rule.example),
         ("When it does not apply", rule.unless),
+        *replaces,
         ("Comes from", rule.origin),
     ]
 
@@ -46,17 +50,28 @@ def plain(rule: Rule) -> str:
     return "\n\n".join(parts)
 
 
-def table(rules: Iterable[Rule], console: Console) -> None:
-    """Print every rule's id, title and basis."""
+def table(ruleset: Ruleset, console: Console) -> None:
+    """Print every rule's id, title and origin, and what is switched off."""
     from rich.table import Table
     from rich.text import Text
 
     grid = Table(box=None, padding=(0, 2, 0, 0), header_style="bold")
     for name in ("rule", "what must be so", "comes from"):
         grid.add_column(name, overflow="fold")
-    for rule in rules:
-        grid.add_row(Text(rule.id), Text(rule.title), Text(rule.origin))
+    for rule in (*ruleset.rules, *ruleset.of_law(outside=True)):
+        replaces = f" (replaces {rule.replaces})" if rule.replaces else ""
+        grid.add_row(Text(rule.id), Text(f"{rule.title}{replaces}"), Text(rule.origin))
     console.print(grid)
+    console.print(
+        Text("Regulations that come with rigmargin are listed by 'rigmargin places', and by 'rigmargin rules ID' in full.")
+    )
+    for old, new in ruleset.replaced:
+        console.print(Text(switched_off(old, new)))
+
+
+def switched_off(old: Rule, new: Rule) -> str:
+    """That a rule gives way to another."""
+    return f"{new.id} ({new.origin}) replaces {old.id} ({old.origin}), which is not run where it holds."
 
 
 def unknown(name: str, rules: Iterable[Rule]) -> str:

@@ -38,6 +38,8 @@ def show(view: View, console: Console) -> None:
             console.print(_indented(f"{number}. {act.name}: {act.how}"))
         if len(view.acts) > 3:
             console.print(_indented(f"and {len(view.acts) - 3} more; the full report lists them."))
+    if view.outside:
+        console.print(Text(f"With rules from outside: {', '.join(view.outside)}.", style="dim"))
     for row in view.rows:
         if row.rule == LOOKED_AT:
             console.print(Text(row.text, style="dim"))

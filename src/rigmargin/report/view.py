@@ -11,6 +11,7 @@ from rigmargin import __version__
 from rigmargin.advice.learn import Act, learn
 from rigmargin.advice.passes import Passes, passes
 from rigmargin.judge.finding import Finding, Report
+from rigmargin.judge.source import LAW
 from rigmargin.loads.estimate import Estimate, Load
 from rigmargin.loads.facts import DISTRIBUTING
 from rigmargin.loads.value import Influence, expanded, influences, nominal
@@ -127,6 +128,13 @@ class View:
         """Where the limit stands on a chart 1000 wide, so that the longest bar with its uncertainty still fits."""
         longest = max((row.bar.load + row.bar.spread for row in self.rows if row.bar), default=1.0)
         return 1000 / max(1.2, longest * 1.03)
+
+    @property
+    def outside(self) -> tuple[str, ...]:
+        """Where the rules came from that did not come with rigmargin; their ids have a prefix of their own."""
+        return tuple(
+            dict.fromkeys(r.origin for r in self.rows if "/" in r.rule and not r.rule.startswith(f"{LAW}/") and r.origin)
+        )
 
     @property
     def cures(self) -> tuple[Row, ...]:

@@ -93,14 +93,7 @@ def run_cases(path: str | Path, ruleset: plugins.Ruleset | None = None) -> list[
 
 def run_case(case: Case, ruleset: plugins.Ruleset | None = None) -> list[str]:
     """What is wrong with one case. Raises ValueError when it names a rule or a parameter that there is not."""
-    rules = {rule.id: rule for rule in (ruleset or plugins.load()).rules}
-    if case.rule not in rules:
-        raise ValueError(f"{case.file}: there is no rule {case.rule!r}")
-    rule = rules[case.rule]
-    subject = case.subject or next(iter(rule.each)).replace("*", "rear")
-    facts = _facts(case, rule, subject)
-    finding = judge_subject(rule, subject, facts)
-    shown = shown_as(finding, facts, _display(case))
+    finding, shown = answered(case, ruleset)
     where = f"{case.file}: case {case.name!r}"
     wrong = []
     if finding.verdict != case.verdict:
@@ -108,6 +101,18 @@ def run_case(case: Case, ruleset: plugins.Ruleset | None = None) -> list[str]:
     if case.margin and not _close(finding.margin, units.parse(case.margin).si):
         wrong.append(f"{where}: expected a margin of {case.margin}, got {finding.margin} (SI): {shown}")
     return wrong + [f"{where}: {words!r} does not occur in: {shown}" for words in case.words if words not in shown]
+
+
+def answered(case: Case, ruleset: plugins.Ruleset | None = None) -> tuple[Finding, str]:
+    """What the rule says of one case, and all that a reader is shown of it. Raises ValueError as ``run_case`` does."""
+    rules = {rule.id: rule for rule in (ruleset or plugins.load()).rules}
+    if case.rule not in rules:
+        raise ValueError(f"{case.file}: there is no rule {case.rule!r}")
+    rule = rules[case.rule]
+    subject = case.subject or next(iter(rule.each)).replace("*", "rear")
+    facts = _facts(case, rule, subject)
+    finding = judge_subject(rule, subject, facts)
+    return finding, shown_as(finding, facts, _display(case))
 
 
 def _close(found: float | None, wanted: float) -> bool:
@@ -184,6 +189,8 @@ def load_as(path: str, value: Any, figures: Figures) -> Load:
     """A load as a case gives it."""
     name, state, method = Facts.parts(path)
     stated = stated_as(path, value)
+    if not isinstance(stated.value, (int, float)):
+        raise ValueError(f"{stated.value!r} for {path} is no quantity: write a number, one space and a unit")
     method = (
         "lower_bound"
         if isinstance(value, dict) and value.get("at_least") == "yes"

@@ -1,0 +1,199 @@
+"""Python that is not ours, in a process of its own: it may exit, hang, crash or print, and the run goes on.
+
+Each outside file or plugin gets one child process (``apart_child``), which imports it, describes its rules and runs their
+checks on the values sent to it. The rules that come back look like any other: their ``check`` asks the child. This keeps
+accidents apart; it is no security boundary, since the child may do whatever the person who started it may do.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import io
+import logging
+import os
+import pickle
+import signal
+import struct
+import subprocess
+import sys
+import threading
+import weakref
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any, BinaryIO
+
+from rigmargin.judge.rule import Answer, Rule
+from rigmargin.judge.source import Brought
+from rigmargin.loads.value import Value, pieces
+
+log = logging.getLogger(__name__)
+
+LOAD_LIMIT = 10.0  # s, in which a file or plugin must have been imported and have given its rules
+ANSWER_LIMIT = 5.0  # s, in which a rule must have answered about one subject
+_SIZE = struct.Struct(">I")
+#: What an answer may be made of, besides plain data.
+_CLASSES = {
+    "rigmargin.judge.rule": ("Agreement", "Comparison", "NotApplicable", "Remark", "Requirement", "Undecided"),
+    "uncertainties.core": ("AffineScalarFunc", "LinearCombination", "Variable"),
+    "collections": ("defaultdict",),  # inside a linear combination
+    "builtins": ("float",),
+}
+_START = "import sys; sys.path[:] = {path!r}; from rigmargin.judge.apart_child import main; main()"
+
+
+class Failed(Exception):
+    """What outside Python did instead of answering, in plain words."""
+
+
+class Outside:
+    """One outside file or plugin and the child process in which it runs."""
+
+    def __init__(self, kind: str, what: str, label: str) -> None:
+        """Start it: ``kind`` "file" with a path, or "entry" with an entry point's ``module:name``; ``label`` names it to
+        people. The child is not waited for before ``brought`` asks."""
+        self._job = (kind, what)
+        self._label = label
+        self._hung: dict[str, str] = {}  # by rule: why it is not asked again
+        self._told: set[str] = set()  # what it printed, told once
+        self._begin()
+
+    def brought(self) -> Brought:
+        """What it brings. Raises Failed."""
+        described, files = self._loaded()
+        rules = tuple(Rule(**fields, check=_Check(self, fields["id"], what)) for fields, what in described)
+        return Brought(rules, tuple(map(Path, files)))
+
+    def ask(self, rule: str, values: Mapping[str, Any]) -> Answer:
+        """The answer of one of its rules to these values (SI). Raises Failed; a rule that hung once is not asked again."""
+        if rule in self._hung:
+            raise Failed(self._hung[rule])
+        if self._process.poll() is not None:
+            self._end()
+            self._begin()
+            self._loaded()
+        kept = [piece for value in values.values() for piece in pieces(value)]
+        try:
+            answer: Answer = self._exchange((rule, dict(values), kept), ANSWER_LIMIT, kept)
+        except _Stopped as stopped:
+            self._hung[rule] = f"it {stopped}; it was not asked again"
+            raise Failed(self._hung[rule]) from None
+        return answer
+
+    def _begin(self) -> None:
+        code = _START.format(path=[os.path.abspath(entry) for entry in sys.path if entry])
+        self._process = subprocess.Popen(
+            [sys.executable, "-I", "-B", "-c", code],
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.DEVNULL,
+            start_new_session=True,  # so that what it starts can be ended with it
+        )
+        self._end = weakref.finalize(self, _end, self._process)
+
+    def _loaded(self) -> tuple[list[tuple[dict[str, Any], str]], list[str]]:
+        try:
+            described, files = self._exchange(self._job, LOAD_LIMIT, [])
+        except _Stopped as stopped:
+            raise Failed(f"it {stopped} while it was loaded") from None
+        return described, files
+
+    def _exchange(self, message: Any, limit: float, kept: list[Value]) -> Any:
+        """Send a message and wait for the reply, ``limit`` seconds at most."""
+        process, expired = self._process, threading.Event()
+        assert process.stdin is not None and process.stdout is not None
+
+        def stop() -> None:
+            expired.set()
+            _kill(process)
+
+        timer = threading.Timer(limit, stop)
+        timer.start()
+        try:
+            send(process.stdin, pickle.dumps(message))
+            reply = receive(process.stdout)
+        except (OSError, EOFError):
+            self._end()
+            if expired.is_set():
+                raise _Stopped(f"did not end within {limit:g} s and was stopped") from None
+            raise _Stopped(f"ended its process (exit code {process.returncode})") from None
+        finally:
+            timer.cancel()
+            timer.join()
+        try:
+            word, content, printed = _Replies(reply, kept).load()
+        except Exception as error:  # the reply is a stranger's: anything may be in it
+            raise Failed(f"its answer could not be read ({type(error).__name__}: {error})") from None
+        if printed and printed not in self._told:
+            self._told.add(printed)
+            log.warning("rigmargin: warning: %s printed, which was kept out of the output: %r", self._label, printed)
+        if word == "failed":
+            raise Failed(content)
+        return content
+
+
+class _Stopped(Exception):
+    """The child ended, or was ended, before it answered."""
+
+
+class _Check:
+    """Stands for the check of an outside rule: a call asks the child."""
+
+    def __init__(self, outside: Outside, rule: str, what: str) -> None:
+        self._outside, self._rule = outside, rule
+        self.__doc__ = what
+
+    def __call__(self, **values: Any) -> Answer:
+        return self._outside.ask(self._rule, values)
+
+
+class _Replies(pickle.Unpickler):
+    """Reads a reply: only answers and numbers, and every number that was sent comes back as the very one it was."""
+
+    def __init__(self, reply: bytes, kept: list[Value]) -> None:
+        super().__init__(io.BytesIO(reply))
+        self._kept = kept
+
+    def persistent_load(self, pid: Any) -> Value:
+        return self._kept[pid]
+
+    def find_class(self, module_name: str, global_name: str) -> Any:
+        if global_name not in _CLASSES.get(module_name, ()):
+            raise pickle.UnpicklingError(f"{module_name}.{global_name} is no part of an answer")
+        return super().find_class(module_name, global_name)
+
+
+def send(stream: BinaryIO | Any, content: bytes) -> None:
+    """Write one message: its length, then itself. Raises OSError."""
+    stream.write(_SIZE.pack(len(content)) + content)
+    stream.flush()
+
+
+def receive(stream: BinaryIO | Any) -> bytes:
+    """Read one message. Raises EOFError when the other side is gone, OSError."""
+    head = stream.read(_SIZE.size)
+    if len(head) < _SIZE.size:
+        raise EOFError
+    size = _SIZE.unpack(head)[0]
+    content: bytes = stream.read(size)
+    if len(content) < size:
+        raise EOFError
+    return content
+
+
+def _kill(process: subprocess.Popen[bytes]) -> None:
+    """End the child and, where the system can, all that it started."""
+    with contextlib.suppress(OSError):
+        if hasattr(os, "killpg"):
+            os.killpg(process.pid, signal.SIGKILL)
+        process.kill()
+
+
+def _end(process: subprocess.Popen[bytes]) -> None:
+    """End the child and let go of its pipes."""
+    if process.poll() is None:
+        _kill(process)
+    process.wait()
+    for stream in (process.stdin, process.stdout):
+        with contextlib.suppress(OSError):
+            if stream is not None:
+                stream.close()

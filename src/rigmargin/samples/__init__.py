@@ -1,0 +1,1 @@
+"""Two invented rigs on which a new rule is tried when no others are named."""
