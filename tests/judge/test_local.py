@@ -95,7 +95,7 @@ AT_IMPORT = {
 
 @pytest.mark.parametrize("case", AT_IMPORT)
 def test_a_file_that_cannot_be_loaded_is_named_and_takes_nothing_with_it(folder, case, monkeypatch):
-    monkeypatch.setattr(apart, "LOAD_LIMIT", 8.0)
+    monkeypatch.setattr(apart, "LOAD_LIMIT", 20.0)
     text, words = AT_IMPORT[case]
     one = report(folder(text))
     [(name, reason)] = failed(one)
@@ -106,14 +106,14 @@ def test_a_file_that_cannot_be_loaded_is_named_and_takes_nothing_with_it(folder,
 
 
 def test_a_file_that_hangs_when_it_is_imported_is_stopped(folder, monkeypatch):
-    monkeypatch.setattr(apart, "LOAD_LIMIT", 1.5)
+    monkeypatch.setattr(apart, "LOAD_LIMIT", 5.0)
     start = time.monotonic()
     starts_another = "import subprocess, sys; subprocess.Popen([sys.executable, '-c', 'import time; time.sleep(60)'])"
     one = report(folder(f"{starts_another}\nwhile True: pass\n"))
-    assert time.monotonic() - start < 20
+    assert time.monotonic() - start < 30
     assert failed(one) == [
         ("Hill Club/odd.py",
-         "local file Hill Club/odd.py could not be loaded (it did not end within 1.5 s and was stopped while it was loaded)")
+         "local file Hill Club/odd.py could not be loaded (it did not end within 5 s while it was loaded, and was stopped)")
     ]  # fmt: skip
     assert within(one) == ["club/sound"]
 
@@ -144,14 +144,14 @@ def test_a_rule_that_fails_while_it_judges_is_named_and_the_others_go_on(folder,
 
 
 def test_a_rule_that_hangs_is_stopped_and_not_asked_again_while_its_neighbour_goes_on(folder, monkeypatch):
-    monkeypatch.setattr(apart, "ANSWER_LIMIT", 1.0)
+    monkeypatch.setattr(apart, "ANSWER_LIMIT", 3.0)
     text = code("while True: pass", id="club/a-hangs") + code(id="club/b-answers").replace("def check", "def other")
     ruleset = plugins.gather([], [folder(text)])
     for start in (time.monotonic(), time.monotonic() + 5):
         one = judge(rig(**RIG), ruleset)
-        assert failed(one)[0][1].endswith("failed: it did not end within 1 s and was stopped; it was not asked again")
+        assert failed(one)[0][1].endswith("failed: it did not end within 3 s and was stopped; it was not asked again")
         assert within(one) == ["club/b-answers", "club/sound"]
-        assert time.monotonic() - start < 15
+        assert time.monotonic() - start < 25
 
 
 @pytest.mark.parametrize("when", ["import", "judging"])

@@ -50,6 +50,11 @@ class Held:
         """The days its rules were read, the earliest first."""
         return tuple(sorted({rule.read_on for rule in self.rules if rule.read_on}))
 
+    @property
+    def undated(self) -> bool:
+        """Whether some rule does not say when its source was read."""
+        return any(not rule.read_on for rule in self.rules)
+
 
 @dataclass(frozen=True, slots=True)
 class Coverage:
@@ -62,6 +67,11 @@ class Coverage:
     def read_on(self) -> tuple[str, ...]:
         """The days the rules were read, the earliest first."""
         return tuple(sorted({day for held in self.places for day in held.read_on}))
+
+    @property
+    def undated(self) -> bool:
+        """Whether some rule does not say when its source was read."""
+        return any(held.undated for held in self.places)
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,19 +17,21 @@ import struct
 import subprocess
 import sys
 import threading
+import time
 import weakref
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any, BinaryIO
 
 from rigmargin.judge.rule import Answer, Rule
-from rigmargin.judge.source import Brought
+from rigmargin.judge.source import Brought, Failed
 from rigmargin.loads.value import Value, pieces
 
 log = logging.getLogger(__name__)
 
 LOAD_LIMIT = 10.0  # s, in which a file or plugin must have been imported and have given its rules
 ANSWER_LIMIT = 5.0  # s, in which a rule must have answered about one subject
+LEAST = 1.0  # s, that it is waited for at the least, however long it has had
 _SIZE = struct.Struct(">I")
 #: What an answer may be made of, besides plain data.
 _CLASSES = {
@@ -41,16 +43,12 @@ _CLASSES = {
 _START = "import sys; sys.path[:] = {path!r}; from rigmargin.judge.apart_child import main; main()"
 
 
-class Failed(Exception):
-    """What outside Python did instead of answering, in plain words."""
-
-
 class Outside:
     """One outside file or plugin and the child process in which it runs."""
 
     def __init__(self, kind: str, what: str, label: str) -> None:
         """Start it: ``kind`` "file" with a path, or "entry" with an entry point's ``module:name``; ``label`` names it to
-        people. The child is not waited for before ``brought`` asks."""
+        people. It loads while others do; ``brought`` waits for it."""
         self._job = (kind, what)
         self._label = label
         self._hung: dict[str, str] = {}  # by rule: why it is not asked again
@@ -73,9 +71,14 @@ class Outside:
             self._loaded()
         kept = [piece for value in values.values() for piece in pieces(value)]
         try:
-            answer: Answer = self._exchange((rule, dict(values), kept), ANSWER_LIMIT, kept)
-        except _Stopped as stopped:
-            self._hung[rule] = f"it {stopped}; it was not asked again"
+            with contextlib.suppress(OSError):  # as above
+                self._send((rule, dict(values), kept))
+            answer: Answer = self._reply(ANSWER_LIMIT, kept)
+        except _Late:
+            self._hung[rule] = f"it did not end within {ANSWER_LIMIT:g} s and was stopped; it was not asked again"
+            raise Failed(self._hung[rule]) from None
+        except _Gone as gone:
+            self._hung[rule] = f"it {gone}; it was not asked again"
             raise Failed(self._hung[rule]) from None
         return answer
 
@@ -89,18 +92,28 @@ class Outside:
             start_new_session=True,  # so that what it starts can be ended with it
         )
         self._end = weakref.finalize(self, _end, self._process)
+        self._began = time.monotonic()
+        with contextlib.suppress(OSError):  # that it has ended already is found when its reply is awaited
+            self._send(self._job)
 
     def _loaded(self) -> tuple[list[tuple[dict[str, Any], str]], list[str]]:
         try:
-            described, files = self._exchange(self._job, LOAD_LIMIT, [])
-        except _Stopped as stopped:
-            raise Failed(f"it {stopped} while it was loaded") from None
+            left = max(LOAD_LIMIT - (time.monotonic() - self._began), LEAST)
+            described, files = self._reply(left, [])
+        except _Late:
+            raise Failed(f"it did not end within {LOAD_LIMIT:g} s while it was loaded, and was stopped") from None
+        except _Gone as gone:
+            raise Failed(f"it {gone} while it was loaded") from None
         return described, files
 
-    def _exchange(self, message: Any, limit: float, kept: list[Value]) -> Any:
-        """Send a message and wait for the reply, ``limit`` seconds at most."""
+    def _send(self, message: Any) -> None:
+        assert self._process.stdin is not None
+        send(self._process.stdin, pickle.dumps(message))
+
+    def _reply(self, limit: float, kept: list[Value]) -> Any:
+        """Wait for the reply, ``limit`` seconds at most. Raises _Late, _Gone, Failed."""
         process, expired = self._process, threading.Event()
-        assert process.stdin is not None and process.stdout is not None
+        assert process.stdout is not None
 
         def stop() -> None:
             expired.set()
@@ -109,13 +122,10 @@ class Outside:
         timer = threading.Timer(limit, stop)
         timer.start()
         try:
-            send(process.stdin, pickle.dumps(message))
             reply = receive(process.stdout)
         except (OSError, EOFError):
             self._end()
-            if expired.is_set():
-                raise _Stopped(f"did not end within {limit:g} s and was stopped") from None
-            raise _Stopped(f"ended its process (exit code {process.returncode})") from None
+            raise _Late if expired.is_set() else _Gone(f"ended its process (exit code {process.returncode})") from None
         finally:
             timer.cancel()
             timer.join()
@@ -131,8 +141,12 @@ class Outside:
         return content
 
 
-class _Stopped(Exception):
-    """The child ended, or was ended, before it answered."""
+class _Late(Exception):
+    """The child did not answer in time, and was ended."""
+
+
+class _Gone(Exception):
+    """The child ended before it answered; says how."""
 
 
 class _Check:
@@ -190,7 +204,7 @@ def _kill(process: subprocess.Popen[bytes]) -> None:
 
 def _end(process: subprocess.Popen[bytes]) -> None:
     """End the child and let go of its pipes."""
-    if process.poll() is None:
+    if process.returncode is None:  # not yet waited for, so that its number is still its own
         _kill(process)
     process.wait()
     for stream in (process.stdin, process.stdout):

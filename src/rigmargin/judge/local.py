@@ -11,7 +11,6 @@ import functools
 import re
 from pathlib import Path
 
-from rigmargin.judge.apart import Outside
 from rigmargin.judge.source import Brought, Failure, Source
 from rigmargin.spec import document
 from rigmargin.spec.problem import FileProblems
@@ -46,6 +45,8 @@ def source(path: Path) -> Source:
     """One file. A Python file is started at once, so that several get ready side by side."""
     origin, prefix = f"local file {name(path)}", plain(path.resolve().parent.name)
     if path.suffix == ".py":
+        from rigmargin.judge.apart import Outside  # only where there is something to run
+
         return Source(name(path), origin, Outside("file", str(path.absolute()), name(path)).brought, prefix)
     return Source(name(path), origin, functools.partial(Brought, (), (path,)), prefix)
 

@@ -15,10 +15,9 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from rigmargin.judge import hooks, local, regulation
-from rigmargin.judge.apart import Failed, Outside
 from rigmargin.judge.regulation import Shelf
 from rigmargin.judge.rule import Rule, RuleError
-from rigmargin.judge.source import LAW, Brought, Failure, Source
+from rigmargin.judge.source import LAW, Brought, Failed, Failure, Source
 from rigmargin.loads.derive import NAMES
 from rigmargin.loads.facts import CLAIMED, MADE, REFUSED, UNUSED, path_of
 from rigmargin.spec import schema
@@ -134,6 +133,8 @@ def _installed_sources(entry_points: Iterable[importlib.metadata.EntryPoint]) ->
         if owner == OURS:
             sources.append(Source(name, origin, functools.partial(_ours, first), LAW, ours=True))
         else:
+            from rigmargin.judge.apart import Outside  # only where there is something from outside
+
             sources.append(Source(name, origin, Outside("entry", first.value, origin).brought, local.plain(name)))
     return sources, failures
 

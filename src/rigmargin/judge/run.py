@@ -10,9 +10,9 @@ import dataclasses
 from typing import Any
 
 from rigmargin.judge import plugins, regulation
-from rigmargin.judge.apart import Failed
 from rigmargin.judge.finding import VERDICTS, Evidence, Finding, Report
 from rigmargin.judge.rule import Agreement, Answer, Comparison, NotApplicable, Remark, Requirement, Rule, Undecided
+from rigmargin.judge.source import Failed
 from rigmargin.loads.estimate import Estimate
 from rigmargin.loads.facts import Facts, Known, Missing, how_to_learn, path_of, to_weigh
 from rigmargin.loads.value import COVERAGE, Influence, expanded, influences, nominal, spread_and_influences

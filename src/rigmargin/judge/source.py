@@ -12,6 +12,10 @@ from rigmargin.judge.rule import Rule
 LAW = "law"  # the prefix of the regulations that come with rigmargin; nobody else's id may carry it
 
 
+class Failed(Exception):
+    """What outside Python did instead of answering, in plain words."""
+
+
 @dataclass(frozen=True, slots=True)
 class Failure:
     """A plugin, file or rule that could not be loaded."""

@@ -84,17 +84,18 @@ class PlacesView:
     version: str
 
 
-def caution(days: tuple[str, ...]) -> str:
+def caution(days: tuple[str, ...], undated: bool) -> str:
     """That this is no advice and may be out of date, with the days on which the sources were read."""
     when = "" if not days else f"; read on {days[0]}" if len(days) == 1 else f"; read between {days[0]} and {days[-1]}"
-    return f"This is not legal advice and may be out of date{when}."
+    without = "; some of it is not dated" if undated else ""
+    return f"This is not legal advice and may be out of date{when}{without}."
 
 
 def view(answer: Coverage | Asked, system: str = "rig") -> PlacesView:
     """The answer in the units of ``system``."""
     coverage = answer.coverage if isinstance(answer, Asked) else answer
     return PlacesView(
-        caution=caution(coverage.read_on),
+        caution=caution(coverage.read_on, coverage.undated),
         rig=_rig(answer, display(answer.rig, system)) if isinstance(answer, Asked) else None,
         places=tuple(place(held) for held in coverage.places),
         version=__version__,
@@ -107,7 +108,7 @@ def place(held: Held) -> PlaceView:
         heading=_place_words(held),
         rows=tuple(_rule(rule) for rule in held.rules),
         lines=tuple(map(printable, _lines(held))),
-        caution=caution(held.read_on),
+        caution=caution(held.read_on, held.undated),
     )
 
 
@@ -269,7 +270,7 @@ def _document(answer: Coverage | Asked) -> dict[str, Any]:
     return {
         "places": 1,
         "rigmargin": __version__,
-        "caution": caution(coverage.read_on),
+        "caution": caution(coverage.read_on, coverage.undated),
         "covered": [_covered(held) for held in coverage.places],
         "unread": [{"name": failure.name, "reason": failure.reason} for failure in coverage.failures],
         "rig": _asked(answer) if isinstance(answer, Asked) else None,
@@ -287,7 +288,7 @@ def _covered(held: Held) -> dict[str, Any]:
         "replaced": [{"rule": old.id, "by": new.id} for old, new in held.replaced],
         "holds_as_well": list(held.above),
         "lacking": list(held.lacking),
-        "caution": caution(held.read_on),
+        "caution": caution(held.read_on, held.undated),
     }
 
 
