@@ -291,6 +291,48 @@ def test_a_coupling_load_that_was_weighed_is_kept_behind_another_truck_though_no
         assert (pounds(rig, COUPLING), method(rig, COUPLING)) == (720, "weighed")
 
 
+def test_an_options_own_ticket_stands_beside_a_stated_coupling_load():
+    over = {"coupling_load": {"value": "720 lb", "source": "measured"}}
+    assert pounds(changed(WEIGHED, over), REAR) == 3500
+
+
+def test_tickets_of_two_options_stay_two_tickets():
+    alone = {"state": "alone", "front": "3160 lb", "rear": "3000 lb", "increment": "20 lb"}
+    coupled = {"state": "coupled", "front": "2980 lb", "rear": "3600 lb", "trailer_axles": "5000 lb", "increment": "20 lb"}
+    options = {
+        "a": {"change": {"tow_vehicle": {"load": {"generator": None}}, "weighings": [alone]}},
+        "b": {"needs": ["a"], "change": {"trailer": {"load": {"wood": None}}, "weighings": [coupled]}},
+    }
+    rig = combined(options, ["a", "b"])
+    assert (pounds(rig, COUPLING), pounds(rig, TRAILER)) == (6580 - 6160, 5000 + 420)
+
+
+INCLUDED = {"unloaded": {"coupling": "780 lb", "axles": "4700 lb", "includes": ["wood"], "source": "scale_ticket"}}
+
+
+def test_a_thing_that_the_unloaded_mass_holds_can_be_moved_without_any_ticket():
+    over = {"weighings": [], "trailer": INCLUDED}
+    # 1000 lb in place of 400 lb at 30 in of 180 in; and 400 lb from 30 to 240 in
+    heavier = changed({"trailer": {"load": {"wood": {"mass": "1000 lb"}}}}, over)
+    assert (pounds(heavier, COUPLING), pounds(heavier, TRAILER)) == (780 + 600 * 150 / 180, 5480 + 600)
+    moved = changed({"trailer": {"load": {"wood": {"at": "back"}}}}, over)
+    assert (pounds(moved, COUPLING), pounds(moved, TRAILER)) == (round(780 - 400 * 210 / 180, 2), 5480)
+    assert pounds(changed({"trailer": {"load": {"wood": {"aboard": "no"}}}}, over), TRAILER) == 5080
+
+
+def test_a_thing_is_not_mistaken_for_another_as_it_was_weighed():
+    new = {"generator": None, "generator (as weighed)": {"mass": "500 lb", "at": "bed"}}
+    assert pounds(changed({"tow_vehicle": {"load": new}}), "tow_vehicle.gross") == 7000 - 120 + 500
+
+
+def test_the_bars_were_not_weighed_with_other_springs():
+    springs = {"tow_vehicle": {"axles": {"rear": {"suspension": {"condition": "sound", "spring_rate": "500 lb/in"}}}}}
+    helper = {"kind": "rubber", "gap": "1 in", "counted_as": "generator"}
+    change = {"tow_vehicle": {"axles": {"rear": {"suspension": {"helper": helper}}}}}
+    assert "coupled_distributing" in states(changed({"note": "x"}, merged(BARS, springs)))
+    assert "coupled_distributing" not in states(changed(change, merged(BARS, springs)))
+
+
 def test_a_rig_with_bars_keeps_how_its_coupling_load_is_known():
     bars = {"coupling": {"kind": "weight_distributing"}, "weighings": [RIG["weighings"][0], BARS["weighings"][2]]}
     bars["trailer"] = {"axles": {"one": {"number": 1}}}

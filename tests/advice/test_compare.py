@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from rigs import POUND, merged
 
-from rigmargin.advice.compare import FAILING, MOVED, OPEN, UNMOVED, by_key, compare
+from rigmargin.advice.compare import FAILING, MOVED, OPEN, UNMOVED, by_key, compare, permitted
 from rigmargin.advice.loading_plan import plan
 from rigmargin.judge.plugins import Ruleset, load
 from rigmargin.judge.rule import Rule
@@ -194,6 +194,33 @@ def test_needs_and_excludes_bound_the_combinations():
     every = {frozenset(c) for n in range(1, 5) for c in itertools.combinations("abcd", n)}
     assert found == {c for c in every if not ({"a", "c"} <= c) and not ("b" in c and "a" not in c)}
     assert {frozenset(s.names) for s in decide(options, together=2).scenarios} == {c for c in found if len(c) <= 2}
+
+
+def test_a_long_chain_of_needs_is_walked_and_not_searched():
+    names_ = [f"step {i}" for i in range(40)]
+    thing = {name: {"tow_vehicle": {"load": {name: {"mass": "1 lb"}}}} for name in names_}
+    chain = {n: {"change": thing[n], **({"needs": [names_[i + 1]]} if i < 39 else {})} for i, n in enumerate(names_)}
+    considered = variants.of(documents.parse(json.dumps({**RIG, "options": chain}), "a.yaml"))
+    found = list(permitted(considered, set(), 40))
+    assert sorted(map(len, found)) == list(range(1, 41))
+
+
+def test_two_options_with_tickets_of_their_own_do_not_come_together():
+    ticket = {"state": "coupled", "front": "2920 lb", "rear": "3960 lb", "trailer_axles": "5000 lb", "increment": "20 lb"}
+    options = {
+        "a": {"change": {**LEAVE_BOX, "weighings": [ticket]}},
+        "b": {"change": {**LEAVE_WOOD, "weighings": [ticket]}},
+    }
+    assert decide(options).apart == (("a", "b", "both bring weighings, each of its own rig"),)
+
+
+def test_a_trailer_axle_is_exchanged_for_another_with_its_own_certificate():
+    paper = {"kind": "plate", "number": "7", "authority": "a county", "date": "2026-01-02"}
+    heavier = {"gawr": {"value": "6000 lb", "certificate": paper}, "number": 1}
+    change = {"trailer": {"axles": {"old": None, "new": heavier}}}
+    (it,) = decide({"it": {"change": change}}, trailer={"axles": {"old": {"gawr": "4000 lb", "number": 1}}}).scenarios
+    assert it.newly_failing == ()
+    assert by_key(it.report)["axle-load", "trailer.axles.new", "coupled"].verdict == "within"
 
 
 def test_a_search_that_is_cut_off_says_how_much_was_left():

@@ -401,3 +401,21 @@ def test_a_total_leaves_the_axles_unknown_until_one_of_them_is_given():
     assert load_of(one, FRONT, ALONE).best is None
     two = rig(tow_vehicle={**base, "unloaded": known}, coupling={"hardware_mass": "0 kg"})
     assert by_method(two, REAR, "computed", ALONE) == pytest.approx(800)
+
+
+def test_tickets_that_as_read_tell_no_share_still_tell_one_as_the_rig_travels_now():
+    # 3180 + 3100 with 300 lb of tools; coupled without them 3000 + 3280: alike as read, 300 lb apart as it travels now
+    tools = {
+        "driver": {"mass": "190 lb", "at": "80 in", "person": "yes"},
+        "tools": {"mass": "300 lb", "at": "20 in", "aboard": "no"},
+    }
+    one = rig(
+        tow_vehicle={"wheelbase": "140 in", "coupling_behind_rear_axle": "50 in", "load": tools},
+        trailer={"coupling_to_axle_centre": "180 in"},
+        weighings=[
+            {"state": "alone", "front": "3180 lb", "rear": "3100 lb", "increment": "20 lb", "aboard": ["driver", "tools"]},
+            {"state": "coupled", "front": "3000 lb", "rear": "3280 lb", "trailer_axles": "2000 lb", "increment": "20 lb",
+             "aboard": ["driver"]},
+        ],
+    )  # fmt: skip
+    assert best(one, "coupling.vertical", unit="lb") == pytest.approx(300)

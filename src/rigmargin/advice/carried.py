@@ -22,7 +22,7 @@ from rigmargin.spec.stated import Stated
 BARS = "weight_distributing"
 #: What tickets that are set aside told of the trailer is called this; it stands on no line of its own.
 EARLIER = "earlier weighing"
-OWN = "weighing of the option"
+OWN = "weighing"
 _HEAD = "hitch hardware"
 _LOAD = "coupling_load"
 
@@ -42,7 +42,7 @@ class Then:
         found: dict[str, str] = {}
         for vehicle in self.kept:
             now = {item.name: item for item in items(self.after, vehicle)}
-            found |= {i.name: f"{i.name} ({self.mark})" for i in items(self.before, vehicle) if not _alike(i, now.get(i.name))}
+            found |= {i.name: f"{i.name} [{self.mark}]" for i in items(self.before, vehicle) if not _alike(i, now.get(i.name))}
         return found
 
     @property
@@ -64,7 +64,7 @@ class Source:
     rig: Rig
     report: Report  # that rig judged, for what its tickets tell together
     others: frozenset[str]  # the vehicles that are others now
-    own: bool = False  # whether the changed rig has newer tickets of its own, taken of it as it is
+    own: str = ""  # the option that brings newer tickets, taken of the changed rig as it is
 
 
 def brought_up_to_date(weighed: Source, read: Source, after: Rig) -> Rig:
@@ -74,7 +74,7 @@ def brought_up_to_date(weighed: Source, read: Source, after: Rig) -> Rig:
     itself. A newer ticket goes before an earlier one of its state.
     """
     before, kept = weighed.rig, frozenset(PARTS) - weighed.others
-    newer = _relabelled(after.weighings) if weighed.own else []
+    newer = _own(after, weighed.own) if weighed.own else []
     after = _coupling_load(Then(read.rig, after, frozenset(PARTS) - read.others, "as read"))
     then = Then(before, after, kept, "as weighed")
     speaking = [ticket for ticket in before.weighings if _speaks(ticket, then)]
@@ -84,20 +84,20 @@ def brought_up_to_date(weighed: Source, read: Source, after: Rig) -> Rig:
     if silent and "trailer" in kept:
         tickets += _of_the_trailer(weighed.report, then, silent, {ticket.state for ticket in speaking} | taken)
     about = {**_about(after, after.weighings, newer), **_about(before, tickets, tickets)}
-    names = tuple(item.name for item in (*after.tow_items, *after.trailer_items))
-    after = _with_ghosts(then) if tickets else after
-    tickets += [ticket if ticket.aboard is not None else replace(ticket, aboard=names) for ticket in newer]
+    after, tickets = _with_ghosts(then), [*tickets, *newer]
     readings = {r.path: r for t in tickets for r in t.readings.values()}
     return replace(after, weighings=tuple(tickets), stated={**after.stated, **about, **readings})
 
 
-def _relabelled(tickets: tuple[Weighing, ...]) -> list[Weighing]:
-    """An option's own tickets under a name that no earlier one has."""
+def _own(rig: Rig, option: str) -> list[Weighing]:
+    """An option's own tickets, under names that no other has, and with the names of what was on the scale."""
+    everything = tuple(item.name for item in (*rig.tow_items, *rig.trailer_items))
     made = []
-    for ticket in tickets:
-        label = f"{OWN} {ticket.index + 1}"
+    for ticket in rig.weighings:
+        label = f"{OWN} {ticket.index + 1} of {option}"
         readings = {name: replace(r, path=r.path.replace(ticket.path, label, 1)) for name, r in ticket.readings.items()}
-        made.append(replace(ticket, label=label, readings=readings))
+        aboard = everything if ticket.aboard is None else ticket.aboard
+        made.append(replace(ticket, label=label, readings=readings, aboard=aboard))
     return made
 
 
@@ -139,8 +139,16 @@ def _speaks(ticket: Weighing, then: Then) -> bool:
         return "trailer" in then.kept
     if then.kept != set(PARTS) or _number(before, statics.OVERHANG) != _number(after, statics.OVERHANG):
         return False
+    if ticket.state == COUPLED:
+        return True
     same_hitch = before.names["coupling.parts"] == after.names["coupling.parts"] and then.same_head
-    return ticket.state == COUPLED or (after.word("coupling.kind") == BARS and same_hitch)  # other bars move another load
+    # other bars move another load, and so do the same bars on a vehicle that stands otherwise
+    return after.word("coupling.kind") == BARS and same_hitch and _springs(before) == _springs(after)
+
+
+def _springs(rig: Rig) -> dict[str, object]:
+    """What the file says of the tow vehicle's springs."""
+    return {path: stated.value for path, stated in rig.stated.items() if ".suspension." in path}
 
 
 def _as_then(ticket: Weighing, then: Then) -> Weighing:
@@ -149,7 +157,7 @@ def _as_then(ticket: Weighing, then: Then) -> Weighing:
     names = then.names(everything if ticket.aboard is None else ticket.aboard)
     if then.same_head or not ticket.hardware:
         return replace(ticket, aboard=names)
-    return replace(ticket, aboard=(*names, f"{_HEAD} ({then.mark})"), hardware=False)
+    return replace(ticket, aboard=(*names, f"{_HEAD} [{then.mark}]"), hardware=False)
 
 
 def _about(rig: Rig, tickets: Sequence[Weighing], renamed: Sequence[Weighing]) -> dict[str, Stated]:
@@ -172,10 +180,10 @@ def _with_ghosts(then: Then) -> Rig:
     for vehicle in then.kept:
         left = [_left(i, gone[i.name], then, now) for i in items(then.before, vehicle) if i.name in gone]
         if vehicle == "tow_vehicle" and not then.same_head:
-            left += [_left(i, f"{_HEAD} ({then.mark})", then, now) for i in _head(then.before)]
+            left += [_left(i, f"{_HEAD} [{then.mark}]", then, now) for i in _head(then.before)]
         stated |= {s.path: s for item in left for s in (item.mass, item.station) if s}
         unloaded = _unloaded(after, vehicle)
-        held = tuple(Included(gone.get(e.item, e.item), e.mass) for e in unloaded.includes)
+        held = tuple(Included(gone.get(e.item, e.item), e.mass) for e in _unloaded(then.before, vehicle).includes)
         short = "tow" if vehicle == "tow_vehicle" else "trailer"
         fields[f"{short}_items"] = (*items(after, vehicle), *left)
         fields[f"{short}_unloaded"] = replace(unloaded, includes=held)
@@ -209,7 +217,7 @@ def _left(item: Item, name: str, then: Then, now: Mapping[str, Stated]) -> Item:
     def figure(stated: Stated | None) -> Stated | None:
         if stated is None or _figure(stated) == _figure(now.get(stated.path)):
             return stated
-        return replace(stated, path=f"{stated.path} ({then.mark})")
+        return replace(stated, path=f"{stated.path} [{then.mark}]")
 
     tank = item.tank
     if tank is not None:
@@ -248,12 +256,13 @@ def _of_the_trailer(weighed: Report, then: Then, silent: list[str], taken: set[s
     aboard = then.names(item.name for item in then.before.trailer_items if item.aboard)
     when = max((w.on for w in then.before.weighings), default="")
     line = next((s.line for p, s in then.before.stated.items() if p.startswith("weighings[")), 0)
+    known = sum(ticket.label.startswith(EARLIER) for ticket in then.before.weighings)
     made: list[Weighing] = []
     for state, reads in (("trailer_on_jack", ("coupling", "trailer_axles")), ("trailer_alone", tuple(told))):
         first = [reading for reading in reads if told[reading]]
         if state in taken or not first:
             continue
-        label = f"{EARLIER} {len(made) + 1}"
+        label = f"{EARLIER} {known + len(made) + 1}"
         readings = {r: _reading(f"{label}.{r}", told[r].pop(0), line) for r in first}
         made.append(Weighing(len(then.before.weighings) + len(made), state, when, readings, aboard, True, label))
     return made

@@ -211,8 +211,8 @@ def compare(
     """Judge today's rig and every permitted combination of up to ``together`` options, at most ``most`` of them."""
     names = [option.name for option in considered.options]
     pairs = [(a, b, why) for a, b in itertools.combinations(names, 2) for why in [considered.apart(a, b)] if why]
-    permitted = _permitted(considered, {frozenset((a, b)) for a, b, _ in pairs}, together)
-    tried = list(itertools.islice(permitted, most))
+    allowed = permitted(considered, {frozenset((a, b)) for a, b, _ in pairs}, together)
+    tried = list(itertools.islice(allowed, most))
     trials = Trials(considered, ruleset)
     today, scenarios, unusable = trials.today, [], []
     for chosen in progress(tried, len(tried)):
@@ -220,7 +220,7 @@ def compare(
             scenarios.append(trials.scenario(chosen))
         except FileProblems as problems:
             unusable.append((chosen, str(problems.problems[0])))
-    cut_off = next(permitted, None) is not None
+    cut_off = next(allowed, None) is not None
     return Decision(considered, today, tuple(scenarios), together, cut_off, tuple(pairs), tuple(unusable))
 
 
@@ -236,7 +236,7 @@ class Trials:
         """The rig with these options beside today's. Raises FileProblems when they make no sound rig."""
         report, now = self._report(chosen), self.today.rig
         kept = {ticket.path for ticket in report.rig.weighings}
-        newer = {ticket.state for ticket in report.rig.weighings if ticket.path.startswith(OWN)}
+        newer = {ticket.state for ticket in report.rig.weighings if ticket.label.startswith(f"{OWN} ")}
         aside = tuple(w.path for w in now.weighings if w.path not in kept and w.state not in newer)
         carried = {item.name for item in (*report.rig.tow_items, *report.rig.trailer_items) if item.aboard}
         left = tuple(i.name for i in (*now.tow_items, *now.trailer_items) if i.aboard and i.name not in carried)
@@ -255,8 +255,8 @@ class Trials:
     def _tickets(self, chosen: tuple[str, ...]) -> Source:
         """The rig that the tickets speak of; with tickets of its own, the rig without the option that brings them."""
         of = self.considered.speaking_of("weighings", chosen)
-        own = of is not None and set(of) == set(chosen)
-        names = tuple(of[:-1] if own and of else of or ())
+        own = of[-1] if of and set(of) == set(chosen) else ""
+        names = of[:-1] if own and of else of or ()
         report = self._report(tuple(name for name in chosen if name in names))
         return Source(report.rig, report, self._others(chosen, names), own)
 
@@ -274,21 +274,24 @@ class Trials:
         return frozenset(part for part in PARTS if now.get(part) != then.get(part))
 
 
-def _permitted(considered: Considered, apart: set[frozenset[str]], together: int) -> Iterator[tuple[str, ...]]:
+def permitted(considered: Considered, apart: set[frozenset[str]], together: int) -> Iterator[tuple[str, ...]]:
     """Every combination whose options have what they need and nothing that they exclude, the fewest first."""
     names = [option.name for option in considered.options]
-    needs = {option.name: set(option.needs) for option in considered.options}
+    needs = {name: set(considered.needed(name)) for name in names}
 
-    def grown(chosen: tuple[str, ...], start: int, more: int) -> Iterator[tuple[str, ...]]:
+    def grown(chosen: tuple[str, ...], lacking: frozenset[str], start: int, more: int) -> Iterator[tuple[str, ...]]:
+        if len(lacking) > more or not lacking <= set(names[start:]):  # what they need does not fit, or was passed over
+            return
         if not more:
             yield chosen
             return
         for i in range(start, len(names) - more + 1):
             if not any(frozenset((name, names[i])) in apart for name in chosen):
-                yield from grown((*chosen, names[i]), i + 1, more - 1)
+                now = (*chosen, names[i])
+                yield from grown(now, frozenset(lacking | needs[names[i]]) - set(now), i + 1, more - 1)
 
     for size in range(1, min(together, len(names)) + 1):
-        yield from (chosen for chosen in grown((), 0, size) if all(needs[name] <= set(chosen) for name in chosen))
+        yield from grown((), frozenset(), 0, size)
 
 
 def _cost(considered: Considered, chosen: tuple[str, ...]) -> Cost:

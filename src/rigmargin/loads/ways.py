@@ -90,7 +90,10 @@ class Ways:
         done = ask.done(value, method, f"{how}, brought up to date with what came aboard or left since", origin)
         then = self.tickets.ask()
         then.as_read = True
-        return replace(done, as_read=read(then)) if isinstance(done, Estimate) else done
+        try:
+            return replace(done, as_read=read(then)) if isinstance(done, Estimate) else done
+        except ZeroDivisionError:  # as they were read they tell no share
+            return done
 
     def computed(
         self, make: Callable[[Ask], Value], how: str, origin: str, method: str = "computed", *, lists: str = ""

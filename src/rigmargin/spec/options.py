@@ -35,6 +35,8 @@ _MAKERS = tuple(
 _MEASURED = (
     ("tow_vehicle", "unloaded"), ("tow_vehicle", "wheelbase"), ("trailer", "unloaded"), ("trailer", "coupling_to_axle_centre"),
 )  # fmt: skip
+#: What an option may bring that speaks of the rig with that option and of no other.
+EVIDENCE_OF_A_RIG = ("weighings", "coupling_load")
 #: What may be stated anew by an option, and never taken away.
 _EVIDENCE = (("weighings",), ("coupling_load",), ("tow_vehicle", "coupling_behind_rear_axle"))
 
@@ -273,6 +275,8 @@ def _makers_stand(base: Document, made: Document, change: Any) -> tuple[Document
     refused: list[str] = []
     for path in dict.fromkeys((*before, *after)):
         new = after.get(path)
+        if path[:2] == ("trailer", "axles") and _written(made.data, path[:3]) is _NOTHING:
+            continue  # the axle itself is gone; one that takes its place has its own rating to show
         if _sound_above(made.data, path) and not _accepted(path, before.get(path), new, _written(change, path)):
             own = dotted(made.as_written(path)).partition(".change.")[2] or dotted(path)
             refused.append(f"{own} {_in_words(new) or 'taken away'}")
@@ -330,7 +334,7 @@ def _fits(path: Key, node: Any) -> bool:
 
 
 #: What is said about a figure and is not part of it.
-_ABOUT = ("source", "ref", "read_on", "plus_or_minus", "certificate")
+_ABOUT = ("ref", "read_on", "certificate")
 
 
 def _plain(node: Any) -> Any:

@@ -34,6 +34,10 @@ class Considered:
         """The option of that name."""
         return next(option for option in self.options if option.name == name)
 
+    def needed(self, name: str) -> tuple[str, ...]:
+        """An option with all that it needs, what is needed first."""
+        return options.with_needs(self.document, name)
+
     def apart(self, one: str, other: str) -> str:
         """Why two options cannot come together by what they say, in words; empty when they can."""
         for a, b in ((one, other), (other, one)):
@@ -41,6 +45,9 @@ class Considered:
                 return f"'{a}' excludes '{b}'"
         if other in options.with_needs(self.document, one) or one in options.with_needs(self.document, other):
             return ""  # the one is written for a rig that has the other
+        for field in options.EVIDENCE_OF_A_RIG:
+            if all(field in self.document.data["options"][name]["change"] for name in (one, other)):
+                return f"both bring {field.replace('_', ' ')}, each of its own rig"
         mine, theirs = (options.written_paths(self.document, name) for name in (one, other))
         for path, value in mine.items():
             for rival, other_value in theirs.items():
