@@ -26,6 +26,9 @@ def show(view: View, console: Console) -> None:
     for row in view.cures:
         for cure in row.cures[:1]:
             console.print(_indented(f"{row.mark} {row.label}: {cure}"))
+    for row in view.rows:
+        if row.locally:
+            console.print(_indented(f"{row.mark} {row.text}"))
     failed = [row for row in view.rows if row.verdict == "rule_failed"]
     for row in failed:
         console.print(_indented(f"{row.mark} {row.text}"))

@@ -64,6 +64,7 @@ class Row:
     evidence: tuple[str, ...]
     origin: str
     bar: Bar | None
+    locally: bool  # a rule of law that can only ask to check locally
 
 
 @dataclass(frozen=True, slots=True)
@@ -189,6 +190,7 @@ def _row(finding: Finding, rig: Rig, shown: Display) -> Row:
         evidence=tuple(printable(_evidence(finding, i, shown)) for i in range(len(finding.evidence))),
         origin=rule.origin if rule else "",
         bar=_bar(finding),
+        locally=finding.verdict == "note" and rule is not None and bool(rule.citation),
     )
 
 
