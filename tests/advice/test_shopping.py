@@ -100,6 +100,9 @@ def test_every_limit_by_hand():
         ("coupling-towed-mass", "receiver"): (10000, 0),
         ("tow-vehicle-gross", "tow_vehicle"): ((7200 - 5950) / 0.12, both / 0.12),  # 10416
         ("tyre-capacity", "rear"): ((2 * 2600 - 2700) / lever, rear / lever),  # 14880
+        # 23 USC 127(a): 80000 lb in all, 20000 lb on a single axle
+        ("law/us/gross", "combination"): (80000 - 5950, both),
+        ("law/us/axle-rear", "combination"): ((20000 - 2700) / lever, rear / lever),
     }
     found = sheet()
     got = rows(found)
