@@ -193,7 +193,7 @@ def test_no_plan_is_said_plainly(impossible, made):
         "The load on the coupling against the tow vehicle's maximum coupling load",
         "The coupling's share of the loaded trailer against the maker's band, lower end",
     ]
-    assert shown.unknown == "Nothing is planned for 20 checks that could not be made: the report lists them."
+    assert shown.unknown == "Nothing is planned for 21 checks that could not be made: the report lists them."
     larger = pages.view(dataclasses.replace(impossible, smallest=False)).conflict
     assert "without any one of them there would be a plan" in larger
     stuck = altered(
@@ -228,7 +228,7 @@ def test_what_stays_open_is_counted():
         payload=("payload: {value: 1750 lb", "payload: {value: 1900 lb"),
     )
     assert pages.view(open_).unknown == (
-        "Nothing is planned for 1 requirement that is not met, 1 conflict of figures: the report lists them."
+        "Nothing is planned for 2 requirements that are not met, 1 conflict of figures: the report lists them."
     )
     assert open_.outcome == "planned", "a missing breakaway device is nothing that a plan could cure"
 
