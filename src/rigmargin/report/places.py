@@ -191,7 +191,7 @@ def _strictest(strictest: Strictest) -> str:
     rules = [f.source for f in strictest.findings if f.source]
     where = words_of(dict.fromkeys(", ".join(rule.places) for rule in rules))
     if not strictest.ordered:
-        return f"{where} differ in what they ask, and it cannot be put in order: meet each."
+        return f"{where}: several things are asked, which cannot be put in order: meet each."
     return f"{where}: {rules[0].asks or rules[0].title}."
 
 
