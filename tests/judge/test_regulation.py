@@ -437,3 +437,21 @@ def test_a_plugin_brings_regulations_by_its_hook(tmp_path, monkeypatch):
     assert verdicts(weighed(3100), ruleset)["our-club/us-wy/one"] == "over"
     (failure,) = ruleset.failures
     assert "there is no regulation file or folder 'nowhere'" in failure.reason
+
+
+def test_the_forty_percent_are_held_with_the_bars_slack_and_tensioned():
+    """2500 lb of trailer: slack 2200 of 5950 lb are 37.0 %, tensioned 2400 of 5750 lb are 41.7 % (Fla. Stat. 316.261: 40 %)."""
+    step = {"increment": "2 lb"}
+    one = judge(
+        rig(
+            places=["us-fl"], use="private", coupling={"kind": "weight_distributing"},
+            trailer={"kind": "utility", "brakes": {"actuation": "none"}},
+            weighings=[
+                {"state": "alone", "front": "2800 lb", "rear": "2850 lb", **step},
+                {"state": "coupled", "front": "2700 lb", "rear": "3250 lb", "trailer_axles": "2200 lb", **step},
+                {"state": "coupled_distributing", "front": "2760 lb", "rear": "2990 lb", "trailer_axles": "2400 lb", **step},
+            ],
+        )
+    )  # fmt: skip
+    told = {f.state: f.verdict for f in one.findings if f.rule == "law/us-fl/trailer-brakes"}
+    assert told == {"coupled": "not_applicable", "coupled_distributing": "unmet"}

@@ -49,6 +49,8 @@ CURES = {
     "combination.gross": "Take {excess} out of the rig.",
     "coupling.vertical": "Lighten the load on the coupling by {excess}.",
 }
+#: What distributing bars change: rules that speak of these are held in each state that was weighed.
+ON_THE_ROAD = frozenset({"trailer.axle_group", "tow_vehicle.gross", "tow_vehicle.axles.front", "tow_vehicle.axles.rear"})
 TOPICS = {"licence": "driving licence", "units": "number of vehicles", "other": "other requirements"}
 
 
@@ -229,6 +231,7 @@ def rule_of(regulation: Regulation, provision: Provision, prefix: str, origin: s
         why=provision.why or f"The law of {regulation.name} asks it.",
         unless=_unless(regulation, provision),
         example="; ".join(f"{case.name}: {case.verdict.replace('_', ' ')}" for case in provision.cases) + ".",
+        states=not ON_THE_ROAD.isdisjoint(needs.values()),
         optional=frozenset(needs),
         known=True,
         places=(regulation.place,),

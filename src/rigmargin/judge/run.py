@@ -55,7 +55,9 @@ def _run(rule: Rule, facts: Facts) -> list[Finding]:
             if rule.where and not facts.rig.describes(path_of(subject, rule.where)):
                 continue
             needs = {**rule.needs, **own}
-            states = facts.states(path_of(subject, needs.get("load", ""))) if rule.states else ("",)
+            loads = [needs["load"]] if "load" in needs else needs.values()
+            known = {state for load in loads for state in facts.states(path_of(subject, load))}
+            states = sorted(known) if rule.states else [""]
             findings += [_judge(rule, needs, subject, pattern, state, facts) for state in states]
     return _name_weakest(findings) if rule.chain else findings
 

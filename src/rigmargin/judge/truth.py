@@ -222,7 +222,7 @@ def _lookup(row: Row, by: float) -> float | None:
 
 def number(value: float, dimension: str) -> str:
     """A number for a sentence: a placeholder that the report fills in, or a plain count."""
-    return f"{{{dimension}:{value:.9g}}}" if dimension else f"{value:g}"
+    return f"{{{dimension}:{value:.15g}}}" if dimension else f"{value:g}"
 
 
 def words(amount: Amount) -> str:

@@ -9,6 +9,8 @@ from __future__ import annotations
 
 import dataclasses
 import itertools
+import math
+import random
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -109,7 +111,7 @@ def _around(provision: Provision, pivot: Compare) -> list[tuple[dict[str, Any], 
     names = provision.facts
     free = [part for side in (pivot.this, pivot.other) for part in parts(side) if isinstance(part, Fact)]
     step = _step(provision, pivot)
-    for choice in itertools.islice(itertools.product(*(_tried(fact, provision) for fact in names.values())), MOST):
+    for choice in _choices([_tried(fact, provision) for fact in names.values()], provision.name):
         facts = {fact.path: _known(fact, value) for fact, value in zip(names.values(), choice, strict=True)}
         for fact in free:
             found = []
@@ -140,6 +142,16 @@ def _step(provision: Provision, pivot: Compare) -> float:
         dimension and _unit(provision, dimension)
     )
     return units.to_si(1.0, STEPS.get(unit, unit)) if unit else 1.0
+
+
+def _choices(values: list[list[Any]], name: str) -> Iterator[tuple[Any, ...]]:
+    """Every combination of values; of too many, a sample that is the same each time."""
+    if math.prod(map(len, values)) <= MOST:
+        yield from itertools.product(*values)
+        return
+    draw = random.Random(name)
+    for _ in range(MOST):
+        yield tuple(draw.choice(each) for each in values)
 
 
 def _tried(fact: Fact | Word | Dated, provision: Provision) -> list[Any]:
