@@ -98,21 +98,26 @@ def choices(marked: Sequence[Option]) -> list[list[Change | None]]:
     return list(own.values())
 
 
-def few(bench: Bench) -> bool:
-    """Whether there are so few loadings that each can be judged."""
-    number = math.prod(len(own) for own in choices(bench.marked))
-    if number > MOST:
-        return False
+def few(bench: Bench, most: tuple[float, ...] | None = None) -> list[Loading] | None:
+    """The loadings that cost no more than ``most``, the least change first; None when they are too many to judge each."""
+    own = choices(bench.marked)
+    if most is None and math.prod(map(len, own)) > MOST:
+        return None
+    found: list[Loading] = [()]
+    for each in own:  # a cost only grows with what is added
+        more = ((*loading, change) for loading in found for change in each if change)
+        found += [loading for loading in more if most is None or costs(loading) <= most]
+        if len(found) > MOST:
+            return None
     start = time.monotonic()
     bench.judge(())
-    return number * (time.monotonic() - start) <= SECONDS
+    return sorted(found, key=costs) if len(found) * (time.monotonic() - start) <= min(SECONDS, bench.rest) else None
 
 
-def every(bench: Bench) -> Every:
-    """The least change that is good, or what each loading passes. Raises OutOfTime."""
-    loadings = [tuple(c for c in chosen if c) for chosen in itertools.product(*choices(bench.marked))]
+def every(bench: Bench, loadings: Sequence[Loading]) -> Every:
+    """The first of the loadings that is good, or what each passes; they come the least change first. Raises OutOfTime."""
     known = Every(bench)
-    for _, equals in itertools.groupby(sorted(loadings, key=costs), key=costs):
+    for _, equals in itertools.groupby(loadings, key=costs):
         good = []
         for loading in equals:
             assert bench.rest

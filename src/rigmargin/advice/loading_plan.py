@@ -14,7 +14,7 @@ import dataclasses
 import time
 from dataclasses import dataclass
 
-from rigmargin.advice.bench import FAILS, Bench, Judged, Loading
+from rigmargin.advice.bench import FAILS, Bench, Judged, Loading, costs
 from rigmargin.advice.choices import Option
 from rigmargin.advice.every import Every, Hopeless, every, few
 from rigmargin.advice.guided import Guided
@@ -45,7 +45,7 @@ class Plan:
 
     report: Report  # as the rig is
     outcome: str  # "as_it_is" (nothing to do), "planned", "impossible" (proved), "not_found" or "unsettled" (out of time)
-    every: bool = False  # whether every loading that could decide was judged, so that the answer is proved
+    every: bool = False  # whether each loading that could decide it was judged, so that the answer is proved
     changes: Loading = ()  # also of what is not settled, when something was found
     planned: Report | None = None  # the rig with the changes, judged in full
     limits: tuple[Before, ...] = ()
@@ -79,19 +79,28 @@ def plan(report: Report, ruleset: plugins.Ruleset | None = None) -> Plan:
     marked = bool(bench.marked)
     if not any(finding.verdict in FAILS for finding in bench.today.values()):
         return Plan(report, "as_it_is", marked=marked)
-    if few(bench):
-        try:
-            known = every(bench)
-        except OutOfTime:
-            return Plan(report, "unsettled")
+    known = _every(bench)
+    if known:
         return _found(bench, "planned", *known.good, proved=True) if known.good else _without(known, marked)
     guided = Guided(bench)
     guided.search()
+    least = _every(bench, costs(guided.good[0])) if guided.good else None
+    if least and least.good:
+        return _found(bench, "planned", *least.good, proved=True)
     if guided.good:
         made = _found(bench, "unsettled" if guided.timed_out else "planned", *guided.good)
     else:
         made = Plan(report, "unsettled" if guided.timed_out else "not_found")
     return dataclasses.replace(made, untried=guided.untried)
+
+
+def _every(bench: Bench, most: tuple[float, ...] | None = None) -> Every | None:
+    """What judging every loading (that costs no more than ``most``) tells; None where they are too many for the time."""
+    try:
+        loadings = few(bench, most)
+        return every(bench, loadings) if loadings else None
+    except OutOfTime:
+        return None
 
 
 def _found(bench: Bench, outcome: str, loading: Loading, one: Judged, *, proved: bool = False) -> Plan:
