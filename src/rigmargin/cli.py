@@ -6,6 +6,7 @@ import argparse
 import os
 import sys
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from contextlib import AbstractContextManager, nullcontext
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
@@ -80,7 +81,7 @@ def _parser() -> argparse.ArgumentParser:
     plan = commands.add_parser(
         "plan",
         help="what to move, leave behind or drain, of what the file marks, so that every limit checked is kept",
-        epilog="exit code: as check would give for the rig as planned; 1 when no loading keeps every limit that was checked.",
+        epilog="exit code: as check would give for the rig as planned; 1 when none that keeps every limit checked was found.",
     )
     plan.add_argument("file", metavar="FILE", help="a rig file")
     plan.set_defaults(run=_plan)
@@ -255,6 +256,15 @@ def _progress(tasks: Iterable[T], total: int) -> Iterable[T]:
     return track(tasks, "judging", total=total, console=Console(stderr=True), transient=True)
 
 
+def _waiting(what: str) -> AbstractContextManager[object]:
+    """A line on stderr for as long as something takes, when somebody is looking."""
+    if not sys.stderr.isatty():
+        return nullcontext()
+    from rich.console import Console
+
+    return Console(stderr=True).status(what)
+
+
 def _shopping(chosen: argparse.Namespace) -> int:
     from rigmargin.advice.any_trailer import Share, own_share, stated_share
     from rigmargin.advice.shopping import shopping
@@ -290,11 +300,12 @@ def _plan(chosen: argparse.Namespace) -> int:
     if report is None:
         return UNREADABLE
     try:
-        made = plan(report, ruleset)
+        with _waiting("searching for a loading"):
+            made = plan(report, ruleset)
     except SolverMissing:
         print("rigmargin: a plan needs SciPy's solver, which is not installed: pip install 'rigmargin[plan]'", file=sys.stderr)
         return USAGE
-    code = 1 if made.outcome == "impossible" else EXIT[(made.planned or made.report).overall]
+    code = 1 if made.outcome in ("impossible", "not_found") else EXIT[(made.planned or made.report).overall]
     return _answered(chosen, pages, made, "loading plan", code)
 
 

@@ -16,6 +16,7 @@ from report.conftest import HOSTILE
 from rich.console import Console
 
 from rigmargin import cli
+from rigmargin.advice import every
 from rigmargin.advice.loading_plan import plan
 from rigmargin.judge.finding import VERDICTS
 from rigmargin.judge.run import judge
@@ -195,7 +196,7 @@ def test_no_plan_is_said_plainly(impossible, made):
     ]
     assert shown.unknown == "Nothing is planned for 21 checks that could not be made: the report lists them."
     larger = pages.view(dataclasses.replace(impossible, smallest=False)).conflict
-    assert "without any one of them there would be a plan" in larger
+    assert "without any one of them the others could be" in larger
     stuck = altered(
         generator=("[kitchen, rear bench, tow_vehicle.bed front], may_stay_behind: 8", "[tow_vehicle.bed front]"),
         gear=(", may_go_to: [kitchen]", ""),
@@ -214,12 +215,63 @@ def test_no_plan_is_said_plainly(impossible, made):
     assert shown.obstacles[0].endswith("Nothing that the file marks changes that.")
     bare = dataclasses.replace(impossible, together=())
     assert pages.view(bare).conflict == "Which limits stand in the way was not settled."
-    limit, option = impossible.together[0], made.changes[0].option
-    aside = dataclasses.replace(impossible, untried=((option, limit),))
-    assert pages.view(aside).answer.endswith("What is named below as not tried is left aside.")
-    given_up = pages.view(dataclasses.replace(made, outcome="unsettled", changes=(), limits=()))
-    assert given_up.answer.startswith("Not settled: ")
-    assert given_up.total == ""
+    given_up = dataclasses.replace(made, outcome="unsettled", every=False)
+    assert pages.view(given_up).answer == (
+        "Not settled in the time: with these changes every limit that could be checked is kept, its uncertainty included; a "
+        "smaller change may do."
+    )
+    shown = pages.view(dataclasses.replace(given_up, changes=(), limits=(), planned=None))
+    assert shown.answer.startswith("Not settled in the time: no loading ")
+    assert shown.total == ""
+    guided = pages.view(dataclasses.replace(made, every=False))
+    assert guided.answer.endswith("Not every loading was tried: a smaller change may do.")
+
+
+def test_what_is_not_proved_is_not_said_as_if_it_were(impossible, monkeypatch, tmp_path):
+    monkeypatch.setattr(every, "MOST", 0)
+    made = plan(impossible.report)
+    shown = pages.view(made)
+    assert shown.answer == "No loading that keeps every limit that could be checked was found. Not every one was tried."
+    assert shown.conflict == "Not kept as the rig stands:"
+    assert [line.split(":")[0] for line in shown.obstacles] == [
+        "The load on the coupling against the tow vehicle's maximum coupling load"
+    ]
+    for text in (pages.html(made, "rig"), pages.markdown(made, "rig"), printed(made)):
+        for proof in ("Whatever is done", "At best", "cannot all be kept", "Nothing that the file marks"):
+            assert proof not in text
+    data = json.loads(pages.json(made, "rig"))
+    jsonschema.validate(data, SCHEMA)
+    assert (data["outcome"], data["every_loading_judged"]) == ("not_found", False)
+    assert (data["cannot_be_kept"], data["in_conflict"], data["smallest_conflict"]) == ([], [], False)
+    (tmp_path / "two.yaml").write_text(IMPOSSIBLE, "utf-8")
+    assert cli.main(["plan", str(tmp_path / "two.yaml")]) == 1
+
+
+def test_what_would_not_be_known_any_more_is_said_where_every_loading_was_judged():
+    text = """
+rig: 1
+name: nobody
+tow_vehicle:
+  payload: 100 kg
+  load: {box: {mass: 150 kg, source: measured, may_stay_behind: 1}}
+coupling: {kind: weight_carrying, hardware_mass: 10 kg}
+coupling_load: {value: 50 kg, source: measured}
+trailer: {}
+"""
+    made = plan(judge(parse(text, "nobody.yaml")))
+    shown = pages.view(made)
+    assert shown.answer == "No loading that the file allows is known to keep every limit that could be checked."
+    assert shown.conflict.startswith("With some loadings no limit is passed, but this, which is known")
+    assert shown.obstacles == ("The sum of people, cargo, hitch hardware and coupling load against the placard's payload.",)
+    data = json.loads(pages.json(made, "rig"))
+    jsonschema.validate(data, SCHEMA)
+    assert [row["rule"] for row in data["known_no_more"]] == ["payload"]
+
+
+def test_lengths_are_rounded_to_a_millimetre_and_never_up(made):
+    finding = made.limits[0].then
+    state = pages._state(dataclasses.replace(finding, dimension="length", margin=0.0169, uncertainty=0.0051))
+    assert (state["margin"], state["uncertainty"], state["unit"]) == (0.016, 0.006, "m")
 
 
 def test_what_stays_open_is_counted():
@@ -233,7 +285,8 @@ def test_what_stays_open_is_counted():
     assert open_.outcome == "planned", "a missing breakaway device is nothing that a plan could cure"
 
 
-def test_what_is_not_tried_is_said():
+def test_what_is_not_tried_is_said(monkeypatch):
+    monkeypatch.setattr(every, "MOST", 0)
     untried = altered(
         at=("tool chest: {mass: 120 lb, at: bed front,", "tool chest: {mass: 120 lb,"),
         unloaded=("unloaded: {front: 3020 lb, rear: 2220 lb, source: scale_ticket}", "unloaded: {total: 5240 lb}"),

@@ -1,7 +1,7 @@
 """How each option of a plan acts on each margin, and on the doubt about it, read off what the engine says of it alone.
 
-A load is a sum of masses times levers, so that what several options do together is the sum of what each does alone; the same
-holds for how much each input of the file matters to a margin. A share is brought to kilograms by its whole first.
+A load is a sum of masses times levers, so that what several options do together is mostly the sum of what each does alone; the
+same holds for how much each input of the file matters to a margin. A share is brought to kilograms by its whole first.
 """
 
 from __future__ import annotations
@@ -29,11 +29,21 @@ def checks(report: Report) -> dict[Check, Finding]:
     return {(*key[:3], next((end for end in ENDS if key[3].endswith(end)), "")): f for key, f in margins(report).items()}
 
 
+def same(one: Finding, other: Finding) -> bool:
+    """Whether a check holds the same load against the same limit on both: a figure may come to speak of another load."""
+    return (one.limit_name, one.quantity, one.dimension) == (other.limit_name, other.quantity, other.dimension)
+
+
+def left(report: Report, finding: Finding) -> float:
+    """A margin less its expanded uncertainty, kg."""
+    return ((finding.margin or 0.0) - (finding.uncertainty or 0.0)) * _whole(report, finding)
+
+
 def limit(
     report: Report,
     check: Check,
     today: Finding,
-    ends: Sequence[tuple[Trial, Trial]],
+    ends: Sequence[Sequence[Trial]],
     columns: Sequence[tuple[int, int, int]],
 ) -> Limit:
     """One margin over the columns.
@@ -56,7 +66,8 @@ def limit(
         else:
             added.append([one - b for one, b in zip(low, start, strict=True)])
     moves = any(abs(x) > 1e-9 for column in added for x in column)
-    nearest = min((abs(x) for x in (today.low, today.high) if x), default=0.0) * _whole(report, today)
+    # as Finding.relative_margin does: where the limit is zero, a margin is measured by itself
+    nearest = min((abs(x) for x in (today.low, today.high) if x), default=1.0) * _whole(report, today)
     return Limit(
         start[0],
         [column[0] for column in added],
@@ -78,10 +89,7 @@ def _whole(report: Report, finding: Finding) -> float:
 
 def _reading(report: Report, finding: Finding) -> _Reading:
     whole = _whole(report, finding)
-    load, low, high = finding.load, finding.low, finding.high
-    # of a band the engine keeps the inputs of the margin to the nearer end: at the upper one with the other sign
-    sign = -1.0 if load is not None and low is not None and high is not None and high - load < load - low else 1.0
-    half = (finding.uncertainty or 0.0) / 2 * whole * sign
+    half = (finding.uncertainty or 0.0) / 2 * whole
     return (finding.margin or 0.0) * whole, {
         i.path: half * math.copysign(math.sqrt(i.share), i.slope) for i in finding.inputs if i.share
     }

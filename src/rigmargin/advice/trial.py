@@ -131,17 +131,22 @@ def margins(report: Report) -> dict[Key, Finding]:
 
 
 def _sides(finding: Finding) -> tuple[Finding, ...]:
-    """A band as its two ends, each with a margin of its own; any other comparison as it is."""
-    load, low, high = finding.load, finding.low, finding.high
-    if load is None or low is None or high is None:
+    """A band as its two ends, each with its own margin, uncertainty and verdict; any other comparison as it is.
+
+    A conflict of figures is one at both ends: which of them another figure would pass is not known.
+    """
+    if not finding.sides:
         return (finding,)
-    ends = (("lower", load - low), ("upper", high - load))
     return tuple(
         dataclasses.replace(
             finding,
-            margin=margin,
-            limit_name=f"{finding.limit_name}, {end} end",
-            verdict=finding.verdict if margin == finding.margin else "within",
+            verdict=finding.verdict if finding.verdict == "conflict" else side.verdict,
+            margin=side.margin,
+            uncertainty=side.uncertainty,
+            inputs=side.inputs,
+            doubt=side.inputs[0] if side.inputs and side.inputs[0].share > 0 else None,
+            excess=side.uncertainty - side.margin if side.verdict == "outside_band" else None,
+            limit_name=f"{finding.limit_name}, {side.end} end",
         )
-        for end, margin in ends
+        for side in finding.sides
     )

@@ -36,6 +36,17 @@ class Evidence:
 
 
 @dataclass(frozen=True, slots=True)
+class Side:
+    """One end of a band, held against the load by itself."""
+
+    end: str  # "lower" or "upper"
+    verdict: str  # one of VERDICTS
+    margin: float  # SI; negative when this end is passed
+    uncertainty: float  # SI; expanded (coverage factor 2), of this margin
+    inputs: tuple[Influence, ...]  # of this margin
+
+
+@dataclass(frozen=True, slots=True)
 class Finding:
     """One rule's answer about one subject in one state."""
 
@@ -67,6 +78,7 @@ class Finding:
     evidence: tuple[Evidence, ...] = ()
     inputs: tuple[Influence, ...] = ()  # of the margin, models' own uncertainties among them
     doubt: Influence | None = None  # the input with the largest share of the margin's uncertainty
+    sides: tuple[Side, ...] = ()  # of a band, its two ends
     weakest_of: int = 0  # how many links of the chain were compared, on the weakest of them; 0 elsewhere
 
     @property

@@ -10,12 +10,12 @@ import dataclasses
 from typing import Any
 
 from rigmargin.judge import plugins, regulation
-from rigmargin.judge.finding import VERDICTS, Evidence, Finding, Report
+from rigmargin.judge.finding import VERDICTS, Evidence, Finding, Report, Side
 from rigmargin.judge.rule import Agreement, Answer, Comparison, NotApplicable, Remark, Requirement, Rule, Undecided
 from rigmargin.judge.source import Failed
 from rigmargin.loads.estimate import Estimate
 from rigmargin.loads.facts import Facts, Known, Missing, how_to_learn, path_of, to_weigh
-from rigmargin.loads.value import COVERAGE, Influence, expanded, influences, nominal, spread_and_influences
+from rigmargin.loads.value import COVERAGE, Influence, Value, expanded, influences, nominal, spread_and_influences
 from rigmargin.spec.rig import Rig
 
 #: Two printed figures that were each rounded to a whole kilogram or pound cannot be told apart within one. SI, by dimension.
@@ -157,9 +157,7 @@ def _comparison(blank: Finding, rule: Rule, answer: Comparison, known: dict[str,
     margins = [answer.load - answer.low] if answer.low is not None else []
     margins += [answer.high - answer.load] if answer.high is not None else []
     margin = min(margins, key=nominal)
-    left = nominal(margin)
-    spread, inputs = spread_and_influences(margin)
-    left = 0.0 if abs(left) < ZERO else left
+    left, spread, inputs = _left(margin)
     estimate = _estimate({n: k for n, k in known.items() if answer.rests_on is None or n in answer.rests_on})
     bound = estimate is not None and estimate.at_least
     failing = "over" if answer.low is None else "outside_band"
@@ -201,7 +199,19 @@ def _comparison(blank: Finding, rule: Rule, answer: Comparison, known: dict[str,
         evidence=_evidence(inputs, known, facts),
         inputs=inputs,
         doubt=inputs[0] if inputs and inputs[0].share > 0 else None,
+        sides=tuple(_side(end, m) for end, m in zip(("lower", "upper"), margins, strict=True)) if len(margins) == 2 else (),
     )
+
+
+def _left(margin: Value) -> tuple[float, float, tuple[Influence, ...]]:
+    """A margin, its expanded uncertainty and its inputs; what is left of unit conversion is exactly zero."""
+    left = nominal(margin)
+    return (0.0 if abs(left) < ZERO else left, *spread_and_influences(margin))
+
+
+def _side(end: str, margin: Value) -> Side:
+    left, spread, inputs = _left(margin)
+    return Side(end, _verdict(left, spread, "outside_band"), left, spread, inputs)
 
 
 def _holds_for_more(answer: Comparison, margin: float, verdict: str) -> bool:

@@ -18,11 +18,12 @@ from rigmargin.report import words
 from rigmargin.report.display import Display, display, file_name
 
 UNITS = {"mass": "kg", "ratio": "1", "length": "m", "pressure": "Pa", "moment": "N m", "stiffness": "N/m", "speed": "m/s"}
-_PLACES = {"mass": 1, "ratio": 4, "length": 3, "pressure": 0, "moment": 0, "stiffness": 0, "speed": 2}
+#: Digits behind the point, of SI units.
+PLACES = {"mass": 1, "ratio": 4, "length": 3, "pressure": 0, "moment": 0, "stiffness": 0, "speed": 2}
 
 
 def _rounded(value: float | None, dimension: str) -> float | None:
-    return None if value is None else round(value, _PLACES.get(dimension, 1)) + 0.0
+    return None if value is None else round(value, PLACES.get(dimension, 1)) + 0.0
 
 
 def document(report: Report) -> dict[str, Any]:

@@ -11,13 +11,16 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from rigmargin import __version__
+from rigmargin.advice.bench import FAILS, Change
 from rigmargin.advice.choices import Option
-from rigmargin.advice.loading_plan import FAILS, Before, Change, Hopeless, Plan
+from rigmargin.advice.every import Hopeless
+from rigmargin.advice.influence import checks
+from rigmargin.advice.loading_plan import Before, Plan
 from rigmargin.judge.finding import Finding, Report
 from rigmargin.report import words
 from rigmargin.report.display import NEAR, UP, Display, display, file_name
 from rigmargin.report.headroom import VEHICLES
-from rigmargin.report.json import UNITS
+from rigmargin.report.json import PLACES, UNITS
 from rigmargin.spec.problem import printable
 from rigmargin.spec.rig import Item, Rig
 
@@ -29,8 +32,14 @@ ANSWERS = {
     "as_it_is": "No limit that could be checked is passed or too close to tell: there is nothing to rearrange.",
     "planned": "With these changes every limit that could be checked is kept, its uncertainty included.",
     "impossible": "No loading that the file allows keeps every limit that could be checked.",
-    "unsettled": "Not settled: the search was given up, with no plan and no proof that there is none.",
+    "not_found": "No loading that keeps every limit that could be checked was found. Not every one was tried.",
+    "unsettled": "Not settled in the time: no loading that keeps every limit that could be checked was found, and not "
+    "every one was tried.",
 }
+BLIND = "No loading that the file allows is known to keep every limit that could be checked."
+STOPPED = "Not settled in the time: with these changes every limit that could be checked is kept, its uncertainty included; a "
+STOPPED += "smaller change may do."
+SMALLER = " Not every loading was tried: a smaller change may do."
 UNMARKED = (
     "The file marks nothing that a plan may change: write may_go_to or may_stay_behind beside a load item, or may_hold beside "
     "a tank."
@@ -89,7 +98,8 @@ def view(plan: Plan, system: str = "rig") -> PlanView:
             printable(text)
             for text in (
                 *(_hopeless(one, rig, shown) for one in plan.hopeless),
-                *(f"{words.compared_words(finding, rig)}: today {_margin(finding, shown)}." for finding in plan.together),
+                *_together(plan, shown),
+                *(f"{_checked(finding, rig)}." for finding in plan.blind),
             )
         ),
         unknown=_unknown(plan.planned or plan.report),
@@ -109,8 +119,33 @@ def _answer(plan: Plan) -> str:
     answer = ANSWERS[plan.outcome]
     if plan.outcome == "impossible" and not plan.marked:
         return f"{answer} {UNMARKED}"
-    aside = " What is named below as not tried is left aside." if plan.outcome == "impossible" and plan.untried else ""
-    return f"{answer}{aside}"
+    if plan.outcome == "not_found" and plan.every:
+        return BLIND
+    if plan.outcome == "unsettled" and plan.changes:
+        return STOPPED
+    return f"{answer}{SMALLER}" if plan.outcome == "planned" and not plan.every else answer
+
+
+def _together(plan: Plan, shown: Display) -> list[str]:
+    """The limits in conflict; where nothing is proved, those that are not kept as the rig stands."""
+    today = [f for f in checks(plan.report).values() if f.verdict in FAILS or f in plan.together]
+    named = today if _open(plan) else plan.together
+    return [
+        f"{words.compared_words(f, plan.report.rig)}: {'today' if f in today else 'after a change'} {_margin(f, shown)}."
+        for f in named
+    ]
+
+
+def _open(plan: Plan) -> bool:
+    """Whether nothing was found and nothing is proved."""
+    return plan.outcome in ("not_found", "unsettled") and not plan.every and not plan.changes
+
+
+def _checked(finding: Finding, rig: Rig) -> str:
+    if finding.margin is not None:
+        return words.compared_words(finding, rig)
+    title = finding.source.title if finding.source else finding.rule
+    return f"{title}: {words.subject_words(finding.subject, rig)}"
 
 
 def _step(change: Change, rig: Rig, shown: Display) -> str:
@@ -153,7 +188,8 @@ def _sorted(limits: tuple[Before, ...]) -> list[Before]:
 
 def _row(both: Before, rig: Rig, shown: Display) -> LimitRow:
     limit = printable(words.compared_words(both.today, rig))
-    return LimitRow(limit, _margin(both.today, shown), _margin(both.then, shown))
+    other = "" if both.same else f" ({words.compared_words(both.then, rig)})"
+    return LimitRow(limit, _margin(both.today, shown), printable(f"{_margin(both.then, shown)}{other}"))
 
 
 def _margin(finding: Finding, shown: Display) -> str:
@@ -170,9 +206,13 @@ def _figures(finding: Finding, shown: Display) -> str:
 def _conflict(plan: Plan) -> str:
     if plan.hopeless:
         return "Whatever is done with what the file marks, this stays so:"
+    if plan.blind:
+        return "With some loadings no limit is passed, but this, which is known and holds today, would not any more:"
+    if _open(plan):
+        return "Not kept as the rig stands:"
     if not plan.together:
         return "Which limits stand in the way was not settled." if plan.outcome == "impossible" else ""
-    others = "no smaller set of limits is" if plan.smallest else "without any one of them there would be a plan; they are"
+    others = "no smaller set of limits is" if plan.smallest else "without any one of them the others could be; they are"
     return f"These {len(plan.together)} limits cannot all be kept, though each could be by itself; {others} in conflict:"
 
 
@@ -248,7 +288,7 @@ def markdown(plan: Plan, system: str) -> str:
 
 
 def json(plan: Plan, system: str) -> str:
-    """For machines: SI units; masses to a tenth of a kilogram, margins rounded down and uncertainties up."""
+    """For machines: SI units; rounded as a report is, margins down and uncertainties up."""
     return json_text.dumps(_document(plan), indent=1, ensure_ascii=False, allow_nan=False) + "\n"
 
 
@@ -259,18 +299,28 @@ def _document(plan: Plan) -> dict[str, Any]:
         "rigmargin": __version__,
         "rig": {"name": rig.name, "file": file_name(rig)},
         "outcome": plan.outcome,
+        "every_loading_judged": plan.every,
         "overall": plan.report.overall,
         "overall_then": plan.planned.overall if plan.planned else None,
         "left_or_drained": _near(plan.taken),
         "moved_or_filled": _near(plan.moved),
         "changes": [_change(change) for change in plan.changes],
-        "limits": [{**_id(b.today, rig), "today": _state(b.today), "then": _state(b.then)} for b in _sorted(plan.limits)],
+        "limits": [
+            {
+                **_id(b.today, rig),
+                "today": _state(b.today),
+                "then": _state(b.then),
+                "limit_then": words.limit_words(b.then, rig),
+            }
+            for b in _sorted(plan.limits)
+        ],
         "cannot_be_kept": [
             {**_id(h.today, rig), "today": _state(h.today), "at_best": _state(h.at_best) if h.at_best else None}
             for h in plan.hopeless
         ],
         "in_conflict": [{**_id(f, rig), "today": _state(f)} for f in plan.together],
         "smallest_conflict": plan.smallest,
+        "known_no_more": [_id(f, rig) for f in plan.blind],
         "not_tried": [{"item": o.item.name, "to": _to(o), "would_lose": _id(f, rig)} for o, f in plan.untried],
     }
 
@@ -304,7 +354,7 @@ def _id(finding: Finding, rig: Rig) -> dict[str, str]:
 
 
 def _state(finding: Finding) -> dict[str, Any]:
-    scale = 10000 if finding.dimension == "ratio" else 10
+    scale = 10 ** PLACES[finding.dimension]
     margin, spread = (finding.margin or 0.0) * scale, (finding.uncertainty or 0.0) * scale
     return {
         "verdict": finding.verdict,
