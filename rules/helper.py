@@ -5,7 +5,19 @@ The maker's figures for a kit are limits of the kit. None of them is a limit of 
 
 from __future__ import annotations
 
-from rigmargin.judge.rule import Answer, Value, at_least, at_most, nominal, not_applicable, remark, requires, rule, undecided
+from rigmargin.judge.rule import (
+    Answer,
+    Value,
+    agree,
+    at_least,
+    at_most,
+    nominal,
+    not_applicable,
+    remark,
+    requires,
+    rule,
+    undecided,
+)
 
 PART = ".suspension.helper"
 KIT = "The kit maker's own figure."
@@ -78,6 +90,10 @@ def helper_mass(counted_as: str | None = None) -> Answer:
         "pressed": ".suspension.helper.compression",
         "curve_end": ".suspension.helper.hard.compression",
         "kind": ".suspension.helper.kind",
+        "travel": ".suspension.travel_left",
+        "pressure": ".suspension.helper.pressure",
+        "uncoupled": ".suspension.helper.pressure_uncoupled",
+        "axle": ".",
     },
     states=True,
     basis="Derived: air carries pressure times effective area, other helpers follow their maker's curve; known to about 25 %.",
@@ -95,14 +111,33 @@ def helper_share(
     clearance: Value | None = None,
     pressed: Value | None = None,
     curve_end: Value | None = None,
+    travel: Value | None = None,
+    pressure: Value | None = None,
+    uncoupled: Value | None = None,
+    axle: Value | None = None,
 ) -> Answer:
-    """What the helper springs carry over the axle's load, coupled; and whether they touch without the trailer and unloaded."""
+    """What the helper springs carry over the axle's load, coupled; and whether they touch without the trailer and unloaded.
+    More than the axle has they cannot carry: then one figure contradicts another, and nothing is made of them."""
+    if carried is not None and axle is not None and nominal(carried) > nominal(axle):
+        return agree(
+            carried,
+            axle,
+            one_name="what the helper springs carry by what is stated of them",
+            other_name="the load on the {subject}",
+            used="they cannot carry more than the axle has, so that no sinking, lamp or share was made of it: is the pressure "
+            "right, and is the effective area that of one spring?",
+            coverage=0.0,
+        )
     if load is None or carried is None:
         takes = "pressure and effective area" if kind == "air" else "gap, two points of its curve, the axle's own springs"
         return remark(None, f"not known, because it takes {takes} and the axle's load")
     notes = [f"They carry {{mass:{nominal(carried)}}}, both sides together."]
     if kind == "air":
         notes.append("More air takes load off the axle's own springs, and none off the axle.")
+    if pressure is not None and uncoupled is not None and nominal(pressure) < nominal(uncoupled):
+        notes.append("The pressure as towed is below that without the trailer: were the two exchanged?")
+    if travel is not None and nominal(travel) < 0:
+        notes.append("The axle stands on its stop, which carries what the springs do not: this share does not hold.")
     if pressed is not None and curve_end is not None and nominal(pressed) > nominal(curve_end):
         ends = f"{{length:{nominal(pressed)}}}, past the {{length:{nominal(curve_end)}}}"
         notes.append(f"They are pressed in by {ends} to which their curve is given: what they carry there is a guess.")
@@ -126,22 +161,34 @@ def helper_share(
     title="The helper springs carry no more than they may",
     each="tow_vehicle.axles.*",
     where=PART,
-    needs={"load": ".suspension.helper.load", "limit": ".suspension.helper.max_load"},
+    needs={
+        "load": ".suspension.helper.load",
+        "limit": ".suspension.helper.max_load",
+        "kind": ".suspension.helper.kind",
+        "pressed": ".suspension.helper.compression",
+        "curve_end": ".suspension.helper.hard.compression",
+    },
     states=True,
     basis=f"{KIT} It is a limit of the kit and none of the axle. The load is derived and known to about 25 %.",
     quantity="What the helper springs on the {subject} carry",
     limit_name="their own maximum load",
     why="A helper that carries more than it was made for tears its mounts or bursts, all at once and while driving.",
     unless=ONLY,
-    cures=(
-        "Lighten the {subject} until the helper springs carry {excess} less; letting air out moves it to the axle's own "
-        "springs and takes none off the axle.",
-    ),
     example="1,500 lb on a kit of 5,000 lb: 3,500 lb remain, of the kit's limit and of no other.",
 )
-def helper_load(load: Value, limit: Value) -> Answer:
-    """What both helper springs of an axle carry together, against what their maker allows."""
-    return at_most(load, limit)
+def helper_load(
+    load: Value, limit: Value, kind: str = "", pressed: Value | None = None, curve_end: Value | None = None
+) -> Answer:
+    """What both helper springs of an axle carry together, against what their maker allows. Past the end of their curve what
+    they carry is a guess, which clears nothing."""
+    guess = pressed is not None and curve_end is not None and nominal(pressed) > nominal(curve_end)
+    if guess and nominal(load) <= nominal(limit):
+        return undecided(
+            ".suspension.helper.hard.compression",
+            reason="they are pressed in past the end of their curve, so that what they carry is a guess",
+        )
+    air = "; letting air out moves it to the axle's own springs and takes none off the axle" if kind == "air" else ""
+    return at_most(load, limit, cures=(f"Lighten the {{subject}} until the helper springs carry {{excess}} less{air}.",))
 
 
 @rule(

@@ -10,6 +10,7 @@ import math
 from rigmargin.judge.rule import Answer, Value, agree, at_least, nominal, not_applicable, remark, requires, rule, undecided
 
 MODEL = "Derived from equilibrium on the springs described; known to about 25 %, which is what such a model supports."
+STOPPED = "The axle stands on its stop, which carries what the springs do not: this does not hold."
 SCREEN = 7.62  # m: 25 ft, the usual distance of a screen for aiming lamps in the United States; elsewhere it is 10 m
 
 
@@ -74,6 +75,7 @@ def spring_rate_agrees(measured: Value | None = None, stated: Value | None = Non
         "load": ".suspension.squat",
         "without": ".suspension.squat_without_helper",
         "rate": ".suspension.rate",
+        "travel": ".suspension.travel_left",
     },
     states=True,
     basis=MODEL,
@@ -85,17 +87,25 @@ def spring_rate_agrees(measured: Value | None = None, stated: Value | None = Non
     example="730 lb used 1.5 in of springs of 487 lb/in; 1,180 lb more, with an overload stage of 600 lb/in after 2.4 in, "
     "lower it by 1.6 in. The axle carries 1,180 lb more with any springs.",
 )
-def squat(load: Value | None = None, rate: Value | None = None, without: Value | None = None) -> Answer:
+def squat(
+    load: Value | None = None, rate: Value | None = None, without: Value | None = None, travel: Value | None = None
+) -> Answer:
     """How far each axle of the tow vehicle goes down from how it stands loaded without the trailer, with the helper springs as
     they are and, beside it, without them; negative where it rises."""
     if rate is None:
         return remark(None, "not known, because neither a spring rate is given nor heights at two known loads")
     if load is None and without is not None:
         bare = f"Without them it is {{length:{nominal(without)}}}."
-        return remark(None, "not known, because the file does not describe the helper springs wholly", notes=(bare,))
+        return remark(
+            None,
+            "not known, because the file does not describe the helper springs wholly, or not as they can be",
+            notes=(bare,),
+        )
     if load is None:
         return undecided(".suspension.squat", reason="it takes the axle's load with and without the trailer, and its springs")
     notes = ["It is negative: the axle rises."] if nominal(load) < 0 else []
+    if travel is not None and nominal(travel) < 0:
+        notes.append(STOPPED)
     if without is not None:
         notes.append(
             f"Without the helper springs it would be {{length:{nominal(without)}}}, and the load on the axle the same."
@@ -109,7 +119,12 @@ def squat(load: Value | None = None, rate: Value | None = None, without: Value |
     title="How far the headlamps' beam rises under the trailer is told",
     each="tow_vehicle",
     where=".axles.rear.suspension",
-    needs={"load": ".pitch", "without": ".pitch_without_helper"},
+    needs={
+        "load": ".pitch",
+        "without": ".pitch_without_helper",
+        "front": ".axles.front.suspension.travel_left",
+        "rear": ".axles.rear.suspension.travel_left",
+    },
     states=True,
     basis="Derived: the beam rises with the nose, by the tangent of the pitch; known to about 25 % of each axle's travel. A "
     "European text on dipped beams that was read wants 0.5 to 2.5 % down under all loads; another that was found differs, so "
@@ -121,19 +136,23 @@ def squat(load: Value | None = None, rate: Value | None = None, without: Value |
     example="Rear 1.6 in down, front 0.36 in up, wheelbase 145 in: 1.35 %, 4.1 in higher at 25 ft. A lamp set 1 % down then "
     "points above level.",
 )
-def headlamp_aim(load: Value | None = None, without: Value | None = None) -> Answer:
+def headlamp_aim(
+    load: Value | None = None, without: Value | None = None, front: Value | None = None, rear: Value | None = None
+) -> Answer:
     """The tangent of the pitch, nose up, from how the vehicle stands loaded without the trailer."""
     if load is None:
         return remark(None, "not known, because it takes the wheelbase and the sinking of both axles")
     tangent = nominal(load)
-    angle = math.degrees(math.atan(tangent))
+    angle, way = math.degrees(math.atan(tangent)), "lower" if tangent < 0 else "higher"
     notes = [
-        f"That is {angle:.2f} degrees: the beam strikes {{length:{tangent * SCREEN}}} higher at 25 ft "
-        f"and {{length:{tangent * 10}}} higher at 10 m.",
+        f"That is {abs(angle):.2f} degrees: the beam strikes {{length:{abs(tangent) * SCREEN}}} {way} at {{length:{SCREEN}}} "
+        f"and {{length:{abs(tangent) * 10}}} {way} at {{length:10}}.",
         "How far down a beam must point when loaded differs by rule and by the lamps' height: look up the one that applies.",
     ]
     if tangent > 0.01:
         notes.insert(1, "A lamp set 1 % down without the trailer then points above level.")
+    if any(travel is not None and nominal(travel) < 0 for travel in (front, rear)):
+        notes.append(STOPPED)
     if without is not None:
         notes.append(f"Without the helper springs it would be {{ratio:{nominal(without)}}}.")
     return remark(load, "counted from how the vehicle stands loaded without the trailer", notes=tuple(notes))
@@ -150,7 +169,7 @@ def headlamp_aim(load: Value | None = None, without: Value | None = None) -> Ans
         "least": ".suspension.min_bump_travel",
     },
     states=True,
-    basis=f"The figure of the vehicle's or the kit's maker, if the file gives one. {MODEL}",
+    basis=f"The figure of the vehicle's or the kit's maker, if the file gives one; else that a stop is a stop. {MODEL}",
     quantity="The bump travel left at the {subject}",
     limit_name="what the maker wants left",
     why="An axle that meets its stop on every bump hammers frame and mounts, and has no springs when it does.",
@@ -159,11 +178,13 @@ def headlamp_aim(load: Value | None = None, without: Value | None = None) -> Ans
     example="4.5 in when empty, 3.1 in used by the load: 1.4 in are left.",
 )
 def bump_travel(load: Value | None = None, travel: Value | None = None, least: Value | None = None) -> Answer:
-    """How far each axle can still rise before it meets its bump stop, against what its maker wants left."""
+    """How far each axle can still rise before it meets its bump stop, against what its maker wants left; where no maker's
+    figure is given, against nothing, at which it stands on the stop."""
     if travel is None:
         return not_applicable("no bump travel is stated for this axle")
     if load is None:
         return undecided(".suspension.travel_left", reason="it takes the axle's load now and when the travel was measured")
+    notes = (STOPPED.replace("this does", "sinking, lamps and share do"),) if nominal(load) < 0 else ()
     if least is None:
-        return remark(load, "no maker's figure is given to hold it against; at nothing the axle stands on its stop")
-    return at_least(load, least)
+        return at_least(load, 0.0, limit_name="the point of standing on its stop", notes=notes)
+    return at_least(load, least, notes=notes)

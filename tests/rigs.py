@@ -40,3 +40,33 @@ def by_method(one, name, method, state=COUPLED, unit="kg"):
 def sigma(one, name, state=COUPLED, unit="kg"):
     """One standard uncertainty of the best estimate of a load, in ``unit``."""
     return units.from_si(expanded(loads(one)[name, state].best.value) / 2, unit)
+
+
+def exact(text):
+    return {"value": text, "plus_or_minus": f"0 {text.split()[-1]}"}
+
+
+#: Unloaded 2900 and 2200 lb, with a driver of 200 lb and 50 lb of hardware; everything exact, the front axle overloaded.
+FRONT = {
+    "rig": 1, "name": "nose-heavy", "places": ["us"],
+    "tow_vehicle": {
+        "kind": "pickup", "gvwr": "7000 lb", "payload": "1800 lb",
+        "max_trailer_mass": {"weight_carrying": "9000 lb"}, "max_coupling_load": {"weight_carrying": "900 lb"},
+        "wheelbase": exact("140 in"), "coupling_behind_rear_axle": exact("56 in"),
+        "unloaded": {"front": exact("2900 lb"), "rear": exact("2200 lb"), "source": "scale_ticket"},
+        "axles": {"front": {"gawr": "2500 lb"}},
+        "stations": {"seat": exact("70 in")},
+        "load": {"driver": {"mass": exact("200 lb"), "at": "seat", "person": "yes"}},
+    },
+    "coupling": {"kind": "weight_carrying", "hardware_mass": exact("50 lb")},
+    "trailer": {"gvwr": "7000 lb", "brakes": {"actuation": "none"}},
+}  # fmt: skip
+EUROPEAN = {
+    "rig": 1, "name": "floor", "places": ["de"],
+    "tow_vehicle": {
+        "kind": "suv", "max_mass": "2800 kg", "max_trailer_mass": {"braked": "2200 kg", "unbraked": "750 kg"},
+        "max_coupling_load": "100 kg",
+    },
+    "coupling": {"kind": "european_ball"},
+    "trailer": {"brakes": {"actuation": "overrun"}},
+}  # fmt: skip

@@ -6,21 +6,17 @@ import math
 import pytest
 from hypothesis import Phase, assume, given, settings
 from hypothesis import strategies as st
-from rigs import POUND, merged
+from rigs import EUROPEAN, FRONT, POUND, exact, merged
 
 from rigmargin.advice.any_trailer import TRAILER_SIDE, Share, behind, own_share, stated_share
-from rigmargin.advice.shopping import LEAST, shopping
+from rigmargin.advice.ranges import LEAST
+from rigmargin.advice.shopping import shopping
 from rigmargin.judge import plugins
 from rigmargin.judge.rule import at_least, at_most, nominal, rule
 from rigmargin.judge.run import judge
 from rigmargin.spec import schema
 from rigmargin.spec.rig import parse
 from rigmargin.spec.units import NotAQuantity
-
-
-def exact(text):
-    return {"value": text, "plus_or_minus": f"0 {text.split()[-1]}"}
-
 
 #: A pickup with a receiver. By its ticket 3250 + 2700 = 5950 lb loaded and alone; 5400 lb empty and 550 lb aboard.
 PICKUP = {
@@ -139,6 +135,27 @@ def test_the_vehicle_this_trailer_needs_by_hand():
     assert [f.expected for f in found.required] == ["a controller that drives electric brakes"]
     # 840 lb on a coupler for 700 lb; the other limits of the trailer are kept: (7000 - 840) / 2 = 3080 of 3500 lb
     assert [(f.rule, f.subject) for f in found.remarks] == [("coupling-vertical", "coupling.parts.coupler")]
+
+
+def test_what_the_scale_shows_aboard_counts_where_it_is_more_than_the_list():
+    """Alone 3100 + 2800 = 5900 lb, unloaded 5100: 800 lb aboard, 250 listed; 12 % of 7000 lb are 840 lb."""
+    heavy = {**FRONT, "weighings": [{"state": "alone", "front": "3100 lb", "rear": "2800 lb", "increment": "20 lb"}]}
+    payload = {n.name: n for n in sheet(content=heavy).needs.least}["payload"]
+    assert payload.least / POUND == pytest.approx(800 + 840)
+    assert payload.sure / POUND == pytest.approx(1640 + 2 * math.sqrt(2) * TICKET)
+    assert payload.by_scale
+    light = {**FRONT, "weighings": [{"state": "alone", "front": "3000 lb", "rear": "2300 lb", "increment": "20 lb"}]}
+    payload = {n.name: n for n in sheet(content=light).needs.least}["payload"]
+    assert payload.least / POUND == pytest.approx(250 + 840), "200 lb by the scale is less than the 250 listed"
+    assert not payload.by_scale
+    assert not {n.name: n for n in sheet(content=FRONT).needs.least}["payload"].by_scale
+
+
+def test_this_vehicles_own_state_is_asked_of_no_other_vehicle():
+    worn = {"suspension": {"spring_rate": "300 lb/in", "condition": "sagging", "measured_at": "2400 lb"}}
+    found = sheet(content=merged(PICKUP, {"tow_vehicle": {"axles": {"rear": worn}}}))
+    assert "springs-sound" in {f.rule for f in found.report.findings if f.verdict == "unmet"}
+    assert [f.rule for f in found.needs.required] == ["brake-controller"]
 
 
 def test_a_pin_ahead_of_the_axle_loads_the_front():
@@ -276,6 +293,54 @@ def test_a_limit_with_a_step_is_kept_below_the_step():
 
     found = sheet(ruleset=_rules(_rule(stepped, {"load": "trailer.gross", "vehicle": ".max_mass"})))
     assert rows(found)["club/own", "tow_vehicle"] == pytest.approx((3000 / POUND, 3000 / POUND), abs=0.001)
+
+
+def test_a_front_axle_that_is_over_is_relieved_from_some_trailer_on_and_the_coupling_ends_it():
+    """Wheelbase 140 in, overhang 56 in: the front axle loses 0.4 of the load on the coupling. Alone it carries
+    2900 + 200 x 70 / 140 - 50 x 56 / 140 = 2980 lb. At most 2800 lb take 450 lb on the coupling, 3750 lb of trailer at 12 %;
+    the coupling takes 900 lb, 7500 lb of trailer. At most 2500 lb take 1200 lb on the coupling: no trailer."""
+    front = merged(FRONT, {"tow_vehicle": {"axles": {"front": {"gawr": "2800 lb"}}}})
+    found = sheet(content=front)
+    row = {(r.stops.rule, r.stops.subject): r for r in found.largest}["axle-load", "tow_vehicle.axles.front"]
+    assert [low / POUND for low, _ in row.ranges] == pytest.approx([3750], abs=0.001)
+    assert row.mass == math.inf
+    assert row.passed_alone
+    assert [(low / POUND, high / POUND) for low, high in found.window] == [pytest.approx((3750, 7500), abs=0.001)]
+    assert found.size / POUND == pytest.approx(7500, abs=0.001)
+    none = sheet(content=FRONT)
+    assert none.window == ()
+    assert none.size == LEAST
+    row = {(r.stops.rule, r.stops.subject): r for r in none.largest}["axle-load", "tow_vehicle.axles.front"]
+    assert row.ranges[0][0] / POUND == pytest.approx(1200 / 0.12, abs=0.001)
+    for pin in ("0 in", "-6 in"):  # on the axle or ahead of it nothing is lifted: no trailer of any mass keeps it
+        stuck = merged(FRONT, {"tow_vehicle": {"coupling_behind_rear_axle": exact(pin)}})
+        assert sheet(content=stuck).window == ()
+        bad = [r for r in sheet(content=stuck).largest if not r.ranges]
+        assert [(r.stops.rule, r.stops.subject) for r in bad] == [("axle-load", "tow_vehicle.axles.front")]
+        assert bad[0].passed_alone
+
+
+def test_the_european_floor_is_kept_from_some_trailer_on():
+    """At 3.75 % the lesser of 4 % and 25 kg is not reached below 25 / 0.0375 = 666.7 kg; the maker allows 2200 kg."""
+    found = sheet(0.0375, EUROPEAN)
+    row = {r.stops.rule: r for r in found.largest}["coupling-floor"]
+    assert row.ranges == row.sure_ranges == (pytest.approx((25 / 0.0375, math.inf), abs=1e-3),)
+    assert not row.passed_alone, "without a trailer nothing is asked"
+    assert found.window == (pytest.approx((25 / 0.0375, 2200), abs=1e-3),)
+    assert sheet(0.05, EUROPEAN).window == (pytest.approx((0, 2000), abs=1e-3),), "5 % is above 4 %; 100 kg end it"
+
+
+def test_a_load_known_only_from_below_forbids_what_is_certainly_too_much():
+    """Nobody is listed: 5400 lb empty and 30 lb of hardware at the least, so that at most 0.12 M = 1770 lb, M = 14750 lb."""
+    nobody = merged(PICKUP, {})
+    nobody["tow_vehicle"]["load"] = {}
+    del nobody["weighings"], nobody["tow_vehicle"]["max_coupling_load"], nobody["tow_vehicle"]["max_trailer_mass"]
+    del nobody["coupling"]["parts"], nobody["tow_vehicle"]["payload"]
+    found = sheet(content=nobody)
+    row = {r.stops.rule: r for r in found.largest}["tow-vehicle-gross"]
+    assert row.open
+    assert row.mass / POUND == pytest.approx(1770 / 0.12, abs=0.001)
+    assert found.window[0][1] <= row.mass
 
 
 def test_a_rule_that_breaks_is_told():

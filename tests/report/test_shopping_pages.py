@@ -11,7 +11,7 @@ import pytest
 import schemas
 from markdown_it import MarkdownIt
 from rich.console import Console
-from rigs import POUND, rig
+from rigs import EUROPEAN, FRONT, POUND, merged, rig
 
 from rigmargin import cli
 from rigmargin.advice.any_trailer import Share, own_share
@@ -21,7 +21,7 @@ from rigmargin.judge.run import judge
 from rigmargin.report import shopping as pages
 from rigmargin.report.vehicle_needs import NEEDS
 from rigmargin.spec import schema
-from rigmargin.spec.rig import load
+from rigmargin.spec.rig import load, parse
 
 EXAMPLES = sorted((Path(__file__).parents[2] / "specs_examples").glob("*.yaml"))
 SCHEMA = schema.load("shopping.schema.json")
@@ -58,9 +58,11 @@ def test_terminal_fits_eighty_columns_and_says_what_binds(sheet):
         "The share on the coupling is taken to be 20 % of the loaded trailer, as asked for.",
         "is inside the customary band (common practice), 15.0 to 25.0 %. Common practice for fifth-wheel trailers",
         "Counted in the vehicle: driver, passenger, tool box; hitch hardware of 145 lb.",
-        # 190 + 150 + 220 + 145 + 0.2 x 14000 = 3505 lb
-        "3505 lb 3577 lb 2710 lb payload",
-        "maximum trailer mass in the row for fifth wheel, braked. Printed in the owner's manual's towing table",
+        # 4740 + 3260 loaded less 7290 empty, and 0.2 x 14000: 3510 lb, of four readings; listed are 5 lb less
+        "3510 lb 3534 lb 2710 lb payload",
+        "by the scale (loaded alone less unloaded), which is more than is listed",
+        "what it levers off the front axle, for this vehicle's coupling",
+        "maximum trailer mass in the row for fifth wheel, braked. The whole trailer; where",
         "A controller that drives electric brakes.",
         "every pound or kilogram more in the vehicle takes 5.0 off the trailer",
     ):
@@ -193,6 +195,58 @@ def test_nothing_left_is_said():
     assert close.headline.startswith("Nothing is sure to be left for a trailer: the loaded tow vehicle")
     assert close.largest[0].limit.endswith("(too close to tell, or in conflict, even without a trailer)")
     assert close.behind == "With any trailer"
+
+
+def test_a_window_and_what_the_lightest_trailer_passes_are_said_first():
+    """Front 2980 lb alone against 2800: 180 / 0.4 / 0.12 = 3750 lb of trailer lift enough off; 900 / 0.12 = 7500 lb end it."""
+    front = merged(FRONT, {"tow_vehicle": {"axles": {"front": {"gawr": "2800 lb"}}}})
+    found = shopping(judge(parse(json.dumps(front), "front.yaml")), Share(0.12))
+    shown = pages.view(found)
+    assert shown.headline.startswith(
+        "Passed with the lightest trailer: the load on the front axle against its maximum load (GAWR) (without any trailer "
+        "too). A trailer from 3750 lb to 7500 lb, loaded, keeps every limit that is known. Above it binds the load on the "
+        "coupling against the tow vehicle's maximum coupling load."
+    )
+    row = next(row for row in shown.largest if "front axle" in row.limit)
+    assert (row.mass, row.sure) == ("from 3750 lb up", "from 3750 lb up")
+    assert row.limit.endswith("(passed with a lighter trailer and without any)")
+    data = json.loads(pages.json(found, "rig"))
+    jsonschema.validate(data, SCHEMA)
+    assert data["keeps_every_known_limit"] == [{"from": 1701.0, "to": 3401.9}]  # 3750 lb = 1700.97 kg, 7500 = 3401.94
+    assert [r["mass"] for r in data["largest_trailer"] if r["limit"]["rule"] == "axle-load"] == [None]
+    none = pages.view(shopping(judge(parse(json.dumps(FRONT), "front.yaml")), Share(0.12))).headline
+    assert (
+        "None: no trailer is sure to keep every limit. The load on the front axle against its maximum load (GAWR), only from "
+        "10000 lb up; the load on the coupling against the tow vehicle's maximum coupling load, only up to 7500 lb."
+    ) in none
+
+
+def test_a_limit_passed_by_every_trailer_is_named():
+    pin = merged(FRONT, {"tow_vehicle": {"coupling_behind_rear_axle": "0 in"}})
+    shown = pages.view(shopping(judge(parse(json.dumps(pin), "front.yaml")), Share(0.12)))
+    assert shown.headline.startswith(
+        "Nothing is left for a trailer: the load on the front axle against its maximum load (GAWR)."
+    )
+
+
+def test_which_way_the_payload_is_known_is_said():
+    heavy = {**FRONT, "weighings": [{"state": "alone", "front": "3100 lb", "rear": "2800 lb", "increment": "20 lb"}]}
+    for content, how in (
+        (FRONT, "as listed"),
+        (heavy, "by the scale (loaded alone less unloaded), which is more than is listed"),
+    ):
+        row = pages.view(shopping(judge(parse(json.dumps(content), "front.yaml")), Share(0.12))).needs[0]
+        assert row.because == f"People, cargo and hitch hardware {how}, and the load on the coupling."
+
+
+def test_both_rows_are_named_where_the_trailers_brakes_are_not_stated():
+    unsaid = merged(EUROPEAN, {"trailer": {"brakes": None}})
+    unsaid["trailer"] = {}
+    shown = pages.view(shopping(judge(parse(json.dumps(unsaid), "floor.yaml")), Share(0.05)))
+    said = "is not in this, because the file does not state the trailer's brakes: 2200 kg braked, 750 kg unbraked."
+    assert f"The towing limit {said}" in shown.headline
+    stated = pages.view(shopping(judge(parse(json.dumps(EUROPEAN), "floor.yaml")), Share(0.05)))
+    assert "is not in this, because" not in stated.headline
 
 
 def test_a_share_outside_its_band_and_one_of_the_rigs_own_are_said():

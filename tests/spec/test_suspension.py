@@ -63,6 +63,20 @@ def told(suspension):
             ("helper.min_pressure", "'60 psi'", "at most '50 psi', the greatest pressure", "exchange the two"),
         ),
         (
+            "{bump_travel: 2 in, min_bump_travel: 3 in}",
+            (
+                "min_bump_travel", "'3 in'", "at most '2 in', the whole bump travel", "exchange the two, or measure again",
+            ),
+        ),
+        (
+            # by hand: the axle's limit is 3900 lb, half as much again 5850 lb
+            "{spring_rate: 500 lb/in, measured_at: 5900 lb}",
+            (
+                "measured_at", "'5900 lb'", "a load this axle can have had; its maximum load is '3900 lb'",
+                "check the load and its unit: it is the axle's own, and not the vehicle's",
+            ),
+        ),
+        (
             "{helper: {kind: air, gap: 1 in}}",
             (
                 "helper.gap", "the field 'gap' on a helper of kind: air",
@@ -74,6 +88,23 @@ def told(suspension):
 )  # fmt: skip
 def test_what_cannot_be(suspension, problem):
     assert told(suspension) == [problem]
+
+
+def test_a_person_is_no_kit():
+    text = changed(
+        (PLAIN, "    rear: {gawr: 3900 lb, suspension: {helper: {kind: air, counted_as: tool box}}}"),
+        ("tool box: {mass: 120 lb, at: 1 ft 6 in}", "tool box: {mass: 120 lb, at: 1 ft 6 in, person: yes}"),
+    )
+    (problem,) = problems(text)
+    assert (problem.found, problem.expected) == (
+        "the load item 'tool box', who is a person",
+        "the load item that stands for the kit",
+    )
+    assert problem.cure == "name the kit's own item, or add one with the kit's mass"
+
+
+def test_a_stand_at_one_and_a_half_times_the_axles_limit_is_taken():
+    parse(changed((PLAIN, "    rear: {gawr: 3900 lb, suspension: {spring_rate: 500 lb/in, measured_at: 5850 lb}}")), "f.yaml")
 
 
 @pytest.mark.parametrize("load", ["63 lb", "300 lb", "566 lb"])

@@ -22,6 +22,7 @@ from rigmargin.spec.stated import Stated
 
 MAX_MASS = "trailer.max_mass"
 PASSED = ("over", "unmet", "conflict", "too_close")
+NOUGHT = 1e-6  # kg: less than this is what is left of rounding
 CONTROLLER = "tow_vehicle.brake_controller.fitted"
 
 
@@ -34,6 +35,7 @@ class Need:
     least: float  # kg, the least it must be
     sure: float  # kg, the same with its uncertainty
     has: float | None  # kg, what the file's tow vehicle has of it, its uncertainty taken off; None when that is not known
+    by_scale: bool = False  # whether the vehicle's ticket shows more aboard than is listed, and that was taken
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,13 +74,14 @@ def needs(rig: Rig, share: float, ruleset: plugins.Ruleset) -> Needs:
         elif nominal(value) > 0:
             has = of.has(report.facts)
             sure = None if has is None else nominal(has) - expanded(has)
-            least.append(Need(name, of.path, nominal(value), nominal(value) + expanded(value), sure))
+            by_scale = name == "payload" and _more_by_scale(report.facts)
+            least.append(Need(name, of.path, nominal(value), nominal(value) + expanded(value), sure, by_scale))
     return Needs(
         mass,
         share * mass,
         tuple(least),
         tuple(unknown),
-        tuple(f for f in report.findings if f.verdict == "unmet" and f.subject.startswith("tow_vehicle")),
+        tuple(f for f in report.findings if f.verdict == "unmet" and _asked_by_trailer(f)),
         tuple(_passed(rig, report.findings)),
     )
 
@@ -86,6 +89,12 @@ def needs(rig: Rig, share: float, ruleset: plugins.Ruleset) -> Needs:
 def _without_controller(rig: Rig) -> Rig:
     """The rig with no brake controller in its vehicle, so that the rules say which one they want."""
     return dataclasses.replace(rig, stated={**rig.stated, CONTROLLER: Stated(CONTROLLER, "no", 0)})
+
+
+def _asked_by_trailer(finding: Finding) -> bool:
+    """Whether a trailer asks it of a tow vehicle; a rule that looks at no trailer speaks of this vehicle's own state."""
+    asked = finding.source.needs.values() if finding.source else ()
+    return finding.subject.startswith("tow_vehicle") and any(fact.startswith(("trailer", "combination")) for fact in asked)
 
 
 def _passed(rig: Rig, findings: tuple[Finding, ...]) -> Iterator[Finding]:
@@ -168,6 +177,24 @@ def _weakest(limit: str) -> Callable[[Facts], Value | None]:
     return lowest
 
 
+def _by_scale(facts: Facts) -> Value | None:
+    """What is charged to the payload by the vehicle's mass loaded, less its unloaded mass; None when that is not known."""
+    found = (_known(f"{_USED}@{method}")(facts) for method in ("weighed", "stated"))
+    return next((value for value in found if value is not None), None)
+
+
+def _more_by_scale(facts: Facts) -> bool:
+    """Whether more is aboard by the scale than is listed, or nothing is listed."""
+    listed, weighed = _known(f"{_USED}@computed")(facts), _by_scale(facts)
+    return weighed is not None and (listed is None or nominal(weighed) > nominal(listed) + NOUGHT)
+
+
+def _used(facts: Facts) -> Value | tuple[Missing, ...]:
+    """What is charged to the payload: by the list or by the scale, whichever is more."""
+    weighed = _by_scale(facts)
+    return weighed if weighed is not None and _more_by_scale(facts) else _fact(f"{_USED}@computed")(facts)
+
+
 def _payload(facts: Facts) -> Value | None:
     """The lower of the placard's figure and maximum mass less unloaded mass."""
     found = (_known(path)(facts) for path in ("tow_vehicle.payload", "tow_vehicle.payload_by_difference"))
@@ -175,10 +202,11 @@ def _payload(facts: Facts) -> Value | None:
 
 
 _FRONT, _REAR = "tow_vehicle.axles.front", "tow_vehicle.axles.rear"
+_USED = "tow_vehicle.payload_used"
 _PART = "coupling.parts.part"
 #: The figures, in the order in which a shopper meets them.
 NAMES = {
-    "payload": _Of("tow_vehicle.payload", _fact("tow_vehicle.payload_used@computed"), _payload),
+    "payload": _Of("tow_vehicle.payload", _used, _payload),
     "gross_room": _Of("tow_vehicle.max_mass", _fact("coupling.vertical"), _room("tow_vehicle.max_mass", "tow_vehicle.gross")),
     "rear_room": _Of(f"{_REAR}.max_load", _by_lever("rear"), _room(f"{_REAR}.max_load", _REAR)),
     "front_room": _Of(f"{_FRONT}.max_load", _by_lever("front"), _room(f"{_FRONT}.max_load", _FRONT)),

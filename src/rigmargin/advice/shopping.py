@@ -1,7 +1,7 @@
-"""Which trailer this tow vehicle takes: the largest under each limit, at one share on the coupling.
+"""Which trailer this tow vehicle takes: the masses that keep each limit, at one share on the coupling.
 
 Every limit is found by judging the tow vehicle, its people and its cargo before trailers of other masses, and by looking for
-the mass at which the rule's own margin is used up. A rule of a plugin binds like ours. What the vehicle must be for the
+the masses at which the rule's own margin is used up. A rule of a plugin binds like ours. What the vehicle must be for the
 trailer on file is in ``needs``.
 """
 
@@ -10,32 +10,60 @@ from __future__ import annotations
 import dataclasses
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import reduce
 
 from rigmargin.advice.any_trailer import ACTUATION, Share, behind, on_trailer
 from rigmargin.advice.needs import Needs, needs
-from rigmargin.judge import plugins, regulation
+from rigmargin.advice.ranges import (
+    ALL,
+    FIGURES,
+    LEAST,
+    MOST,
+    NOT_PASSED,
+    SCAN,
+    SURE,
+    Range,
+    Trials,
+    by_which,
+    common,
+    kept,
+    which_of,
+)
+from rigmargin.judge import plugins
 from rigmargin.judge.finding import Finding, Report
 from rigmargin.judge.run import judge
 from rigmargin.loads.facts import Missing, how_to_learn
 from rigmargin.loads.value import nominal
 from rigmargin.spec.rig import Rig
 
-LEAST = 1.0  # kg: a trailer that is hardly there; what it passes is passed without any
-MOST = 50000.0  # kg: more than any road vehicle tows; a limit farther away than this limits nothing
-CLOSE = 1e-4  # kg: a tenth of a gram decides nothing
-LINES = 12  # straight lines drawn before halving takes over
-FLAT = 1e-9  # a margin that moves by less between two trailers stays: what is left of rounding
 TROUBLE = ("over", "unmet", "outside_band", "rule_failed", "conflict", "too_close")
-Which = tuple[str, str, str]  # rule, subject and state of a finding
+NOUGHT = 1e-6  # kg: less than this past a limit is what is left of rounding
 
 
 @dataclass(frozen=True, slots=True)
 class Largest:
-    """The largest trailer under one limit."""
+    """The trailers that keep one limit."""
 
-    stops: Finding  # the limit, as it stands with that trailer
-    mass: float  # kg, where its margin is used up; 0 when it is passed without any trailer
-    sure: float  # kg, up to which it is within with its uncertainty; 0 when nothing is sure
+    stops: Finding  # the limit, as it stands with the heaviest of them, or with hardly any trailer where there are none
+    ranges: tuple[Range, ...]  # kg, in which it is kept by its figures
+    sure_ranges: tuple[Range, ...]  # kg, in which it is kept with its uncertainty
+    passed_alone: bool  # whether it is passed without any trailer already
+    open: bool = False  # whether the load is only known from below: outside the ranges it is passed, inside nothing is sure
+
+    @property
+    def mass(self) -> float:
+        """The heaviest trailer that keeps it, kg; 0 when none does, infinity when none is too heavy."""
+        return self.ranges[-1][1] if self.ranges else 0.0
+
+    @property
+    def sure(self) -> float:
+        """The heaviest trailer that is sure to keep it, kg; 0 when none is, infinity when none is too heavy."""
+        return self.sure_ranges[-1][1] if self.sure_ranges else 0.0
+
+    @property
+    def over_at_least(self) -> bool:
+        """Whether the lightest trailer passes it."""
+        return not self.ranges or self.ranges[0][0] > 0
 
     @property
     def by_maker(self) -> bool:
@@ -58,7 +86,8 @@ class Shopping:
     report: Report  # the rig as it is
     share: Share
     custom: Finding | None  # the share held against its band
-    largest: tuple[Largest, ...]  # least first: the first binds
+    largest: tuple[Largest, ...]  # least first
+    window: tuple[Range, ...]  # kg, the trailers that are sure to keep every limit that is known
     unknown: tuple[Unknown, ...]  # of the tow vehicle's limits
     size: float  # kg, the trailer that the two below speak of: the largest that is sure, or one that is hardly there
     remarks: tuple[Finding, ...]  # what else is not in order with it
@@ -72,42 +101,25 @@ class Shopping:
         return not self.largest and not self.needs.least
 
 
-@dataclass(slots=True)
-class _Trials:
-    """The tow vehicle before trailers of one share."""
-
-    rig: Rig
-    share: float
-    ruleset: plugins.Ruleset
-
-    def report(self, mass: float) -> Report:
-        return judge(behind(self.rig, mass, self.share), self.ruleset)
-
-    def one(self, which: Which, mass: float) -> Finding | None:
-        """One finding of the trial, without the other rules."""
-        law = regulation.of(self.ruleset.shelves, self.rig).rules
-        rules = tuple(rule for rule in (*self.ruleset.rules, *law) if rule.id == which[0])
-        found = judge(behind(self.rig, mass, self.share), plugins.Ruleset(rules, ()))
-        return _by_which(found).get(which)
-
-
 def shopping(report: Report, share: Share, ruleset: plugins.Ruleset | None = None) -> Shopping:
     """The largest trailer under every limit of the tow vehicle, and the least figures the file's trailer asks of one."""
     ruleset = ruleset or plugins.load()
-    trials = _Trials(report.rig, share.ratio, ruleset)
+    trials = Trials(report.rig, share.ratio, ruleset)
     least = trials.report(LEAST)
     largest = tuple(sorted(_all(trials, least), key=lambda r: (r.sure, r.mass, r.stops.rule, r.stops.subject)))
-    size = max(largest[0].sure, LEAST) if largest else LEAST
+    window = reduce(common, (row.sure_ranges for row in largest), ALL)
+    size = _largest_of(window)
     then = trials.report(size)
-    rows = {_which(row.stops) for row in largest}
+    rows = {which_of(row.stops) for row in largest}
     return Shopping(
         report,
         share,
         next(filter(_is_custom, then.findings), None),
         largest,
+        window,
         tuple(_unknown(least)),
         size,
-        tuple(f for f in then.findings if f.verdict in TROUBLE and _which(f) not in rows and not _is_custom(f)),
+        tuple(f for f in then.findings if f.verdict in TROUBLE and which_of(f) not in rows and not _is_custom(f)),
         _front_left(then),
         needs(report.rig, share.ratio, ruleset),
         tuple(f for f in (*report.findings, *then.findings) if f.verdict == "rule_failed"),
@@ -119,13 +131,10 @@ def custom(rig: Rig, ruleset: plugins.Ruleset | None = None) -> Finding | None:
     return next(filter(_is_custom, judge(behind(rig, LEAST, 0.1), ruleset).findings), None)
 
 
-def _which(finding: Finding) -> Which:
-    return finding.rule, finding.subject, finding.state
-
-
-def _by_which(report: Report) -> dict[Which, Finding]:
-    """The findings that hold a load against a limit; whether two figures agree is no limit."""
-    return {_which(f): f for f in report.findings if f.margin is not None and not f.other[0]}
+def _largest_of(window: tuple[Range, ...]) -> float:
+    """The heaviest trailer of the window, kg; the lightest where none is too heavy, one hardly there where there is none."""
+    low, high = window[-1] if window else (0.0, 0.0)
+    return max(high if high < MOST else low, LEAST)
 
 
 def _is_custom(finding: Finding) -> bool:
@@ -133,68 +142,32 @@ def _is_custom(finding: Finding) -> bool:
     return finding.dimension == "ratio" and finding.subject == "trailer" and finding.low is not None
 
 
-def _all(trials: _Trials, least: Report) -> Iterator[Largest]:
-    """Every limit that a heavier trailer uses up. Weighings that contradict each other make nothing sure."""
+def _all(trials: Trials, least: Report) -> Iterator[Largest]:
+    """Every limit that some trailer passes, or that is passed without any. Weighings that contradict each other make nothing
+    sure. Where statics end is no maker's limit: it is told only where it comes before every limit of a maker."""
     contested = any(load.rivals for (_, state), load in least.facts.loads.items() if state == "alone")
-    first, second, last = _by_which(least), _by_which(trials.report(2 * LEAST)), _by_which(trials.report(MOST))
-    for which, finding in first.items():
+    scanned = [(mass, by_which(trials.report(mass))) for mass in SCAN]
+    second = by_which(trials.report(2 * LEAST))
+    found: list[tuple[bool, Largest]] = []
+    for which, finding in scanned[0][1].items():
+        if finding.margin is None or _is_custom(finding):
+            continue
+        points = [(mass, findings.get(which)) for mass, findings in scanned]
+        doubts = (NOT_PASSED, NOT_PASSED) if finding.verdict == "not_checked" else (FIGURES, SURE)
+        ranges, surely = (kept(trials, which, points, doubt) for doubt in doubts)
+        if contested and any(e.stated.path.startswith("weighings") for e in finding.evidence):
+            surely = ()
+        surely = common(ranges, surely)
+        if ranges == ALL == surely:
+            continue
+        top = ranges[-1][1] if ranges else 0.0
+        stops = (trials.one(which, top) if 0 < top < MOST else None) or finding
         more = second.get(which)
-        support = finding.high is None and finding.low == 0  # where statics end; no maker's limit
-        if finding.verdict == "not_checked" or support or more is None or _holds(last.get(which), sure=False):
-            continue
-        if (more.margin or 0.0) - (finding.margin or 0.0) > -FLAT:
-            continue
-        starts = [(LEAST, finding), (2 * LEAST, more)]
-        mass, sure = (_reach(trials, which, starts, sure=guarded) for guarded in (False, True))
-        stops = trials.one(which, mass) if mass else finding
-        weighed = any(e.stated.path.startswith("weighings") for e in finding.evidence)
-        yield Largest(stops or finding, mass, 0.0 if contested and weighed else min(mass, sure))
-
-
-def _holds(finding: Finding | None, *, sure: bool) -> bool:
-    """Whether a limit is kept, by its figures or (``sure``) with its uncertainty."""
-    if finding is None or finding.margin is None:
-        return False
-    if sure:
-        return finding.verdict in ("within", "at_limit")
-    return finding.verdict != "not_checked" and finding.margin >= 0
-
-
-def _reach(trials: _Trials, which: Which, starts: list[tuple[float, Finding]], *, sure: bool) -> float:
-    """The mass up to which a limit is kept, kg: by straight lines through the last trials, halving where these do not help."""
-    if not all(_holds(finding, sure=sure) for _, finding in starts):
-        return 0.0
-    low, high, guess, turn = starts[-1][0], MOST, 0.0, 0
-    points = list(starts)
-    while high - low > CLOSE:
-        guess, turn = _crossing(points, sure), turn + 1
-        if not low < guess < high or turn > LINES:
-            guess = (low + high) / 2
-        for mass in (guess - CLOSE / 4, guess + CLOSE / 4):
-            if low < mass < high:
-                found = trials.one(which, mass)
-                if _holds(found, sure=sure):
-                    low = mass
-                else:
-                    high = mass
-                if found is not None and found.verdict != "not_checked":
-                    points.append((mass, found))
-    return guess if low <= guess <= high else low
-
-
-def _crossing(points: list[tuple[float, Finding]], sure: bool) -> float:
-    """Where the line through the latest two trials against one limit reaches zero; of two limits, those that were kept."""
-    last = points[-1]
-    before = next((p for p in reversed(points[:-1]) if p[1].high == last[1].high and abs(p[0] - last[0]) > CLOSE), None)
-    if before is None:
-        kept = [p for p in points if _holds(p[1], sure=sure)]
-        before, last = kept[-2], kept[-1]
-    (x0, y0), (x1, y1) = ((mass, _left(f, sure)) for mass, f in (before, last))
-    return x1 - y1 * (x1 - x0) / (y1 - y0) if y1 != y0 else MOST
-
-
-def _left(finding: Finding, sure: bool) -> float:
-    return (finding.margin or 0.0) - ((finding.uncertainty or 0.0) if sure else 0.0)
+        alone = 2 * finding.margin - ((more.margin if more else None) or 0.0)  # kg or else, extended to no trailer at all
+        support = finding.high is None and finding.low == 0
+        found.append((support, Largest(stops, ranges, surely, alone < -NOUGHT, NOT_PASSED in doubts)))
+    makers = reduce(common, (row.sure_ranges for support, row in found if not support), ALL)
+    yield from (row for support, row in found if not support or common(makers, row.sure_ranges) != makers)
 
 
 def _unknown(least: Report) -> Iterator[Unknown]:

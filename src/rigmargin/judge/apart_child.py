@@ -12,6 +12,7 @@ import dataclasses
 import importlib.metadata
 import importlib.util
 import io
+import math
 import os
 import pickle
 import sys
@@ -34,6 +35,7 @@ from rigmargin.judge.rule import (
     Undecided,
     rules_in,
 )
+from rigmargin.loads.value import expanded, nominal
 
 try:
     import resource
@@ -112,15 +114,36 @@ def _answer(rule: Rule, values: dict[str, Any]) -> Any:
     answer = rule.check(**values)
     if not isinstance(answer, _ANSWERS):
         raise TypeError(f"it answered {answer!r}, which is not one of the answers a rule may give")
+    for field in dataclasses.fields(answer):
+        _fits(field.name, field.type, getattr(answer, field.name))
     return answer
+
+
+def _fits(name: str, kind: Any, value: Any) -> None:
+    """Raises TypeError for a part of an answer that is not of its kind, or no finite number."""
+    kinds = str(kind)
+    if "Value" in kinds:
+        try:
+            fits = value is None or (math.isfinite(nominal(value)) and math.isfinite(expanded(value)))
+        except (TypeError, ValueError):
+            return  # no number at all: that comes to light where it is reckoned with, or sent
+    elif kinds.startswith("tuple[str"):
+        fits = isinstance(value, tuple) and all(isinstance(each, str) for each in value)
+    else:
+        fits = isinstance(value, {"bool": bool, "str": str}.get(kinds, object))
+    if not fits:
+        raise TypeError(f"it answered {name} = {value!r}, which is not {kinds.replace('Value', 'a finite number')}")
 
 
 def _reply(replies: BinaryIO, scratch: Any, what: str, work: Callable[[], Any], kept: list[Any]) -> None:
     """Do the work and send what came of it, with the beginning of what was printed meanwhile."""
+    mine = os.getpid()
     try:
         packed = _packed(("answered", work(), _printed(scratch)), kept)
     except BaseException as error:  # also what means to end the program
         packed = _packed(("failed", _told(error, what), _printed(scratch)), [])
+    if os.getpid() != mine:  # a copy that the stranger made of this process answers nothing
+        os._exit(1)
     send(replies, packed)
 
 

@@ -291,6 +291,9 @@ def _comparison(
     compare: Compare, provision: Provision, regulation: Regulation, facts: Mapping[str, Known]
 ) -> Comparison | None:
     """The requirement with load, limit and margin; None where figures are missing, or the limit is itself a mere bound."""
+    others = (facts[path] for path in paths(compare) if path in facts and path != _load(compare))
+    if truth(compare, facts).holds is None and any(fact.load and fact.load.rivals for fact in others):
+        return None  # two ways of knowing the limit contradict each other
     binding = _binding(compare, facts)
     if binding is None:
         return None
@@ -332,12 +335,12 @@ def _binding(compare: Compare, facts: Mapping[str, Known]) -> Compare | None:
         if inner and ends and isinstance(ends[0], Reckoned) and isinstance(ends[1], Reckoned):
             gap = nominal(ends[1].value) - nominal(ends[0].value)
             margins.append((gap if compare.operator in UPPER else -gap, inner))
-    if len(margins) < len(each):
-        decided = truth(compare, facts).holds
-        margins = [(gap, one) for gap, one in margins if truth(one, facts).holds is decided and decided is enough]
-    if not margins:
+    decided = truth(compare, facts).holds
+    if len(margins) < len(each) and decided is not enough:
         return None
-    return (max if enough else min)(margins, key=lambda pair: pair[0])[1]
+    # the nearest by the figures may be well known, and another that is less well known still open
+    margins = [(gap, one) for gap, one in margins if truth(one, facts).holds is decided]
+    return (max if enough else min)(margins, key=lambda pair: pair[0])[1] if margins else None
 
 
 def _check_locally(regulation: Regulation, provision: Provision, speaks: Truth, facts: Mapping[str, Known]) -> Remark:

@@ -109,7 +109,7 @@ def _finding(blank: Finding, rule: Rule, answer: Answer, known: dict[str, Known]
     if isinstance(answer, NotApplicable):
         return dataclasses.replace(blank, verdict="not_applicable", reason=answer.reason, evidence=words)
     if isinstance(answer, Undecided):
-        missing = _traced([path_of(blank.subject, path) for path in answer.paths], facts)
+        missing = _traced([path_of(blank.subject, path) for path in answer.paths], facts, blank.state or "coupled")
         return dataclasses.replace(
             blank, verdict="not_checked", reason=answer.reason, missing=missing, evidence=words, limit_name=rule.limit_name
         )
@@ -141,13 +141,13 @@ def _finding(blank: Finding, rule: Rule, answer: Answer, known: dict[str, Known]
     raise TypeError(f"it answered {answer!r}, which is not one of the answers a rule may give")
 
 
-def _traced(paths: list[str], facts: Facts) -> tuple[Missing, ...]:
+def _traced(paths: list[str], facts: Facts, state: str) -> tuple[Missing, ...]:
     """What to learn for each path; for a load, what would make it known."""
     missing: list[Missing] = []
     for path in paths:
-        found = facts.find(path)
-        if isinstance(found, tuple):
-            missing += found
+        found = facts.find(path, state)
+        if isinstance(found, tuple):  # nothing nearer may be named for a load that only its own ticket tells
+            missing += found or [Missing(f"weighings.{state}.all", how_to_learn(f"weighings.{state}.all"))]
         else:  # known, but not well enough
             missing += to_weigh(found.load) if found.load else [Missing(path, how_to_learn(path))]
     return tuple(dict.fromkeys(missing))

@@ -177,7 +177,10 @@ class _Axle:
         known = ask.at(f"{self.base}.measured_at") if springs.stages or measured else 0.0  # plain springs: any stand will do
         force = GRAVITY * (load - known)
         if helped and self.helper == "air":
-            force = force - self._air(ask, state)
+            air = self._air(ask, state)
+            if nominal(air) > GRAVITY * nominal(load):
+                ask.lacks(f"{self.base}.helper.effective_area")  # more than the axle has: no stand is made of it
+            force = force - air
         return 1.0 if ask.missing else springs.settle(force)
 
     def _stands(self, ask: Ask, state: str) -> Value:
@@ -228,6 +231,8 @@ class _Axle:
 
     def _share(self, ask: Ask, state: str) -> Value:
         load, carried = self.w.best(ask, self.name, state), self._carried(ask, state)
+        if nominal(carried) > nominal(load):
+            ask.lacks(f"{self.base}.helper.effective_area" if self.helper == "air" else f"{self.base}.helper.hard.load")
         return carried / load if nominal(load) > 0 else 0.0
 
     def _helper_roll(self, ask: Ask, state: str) -> Value:

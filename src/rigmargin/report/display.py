@@ -63,8 +63,13 @@ class Display:
         return {"ratio": ("%", 1), "speed": ("mph" if us else "km/h", 0), "volume": ("gal" if us else "L", 0)}[dimension]
 
     def fill(self, text: str, excess: float | None = None, subject: str = "") -> str:
-        """A rule's sentence with its placeholders filled in: ``{mass:12.5}`` (SI), ``{excess}`` and ``{subject}``."""
-        filled = _PLACEHOLDER.sub(lambda m: self.number(float(m[2]), m[1], UP), text)
+        """A rule's sentence with its placeholders filled in: ``{mass:12.5}`` (SI), ``{excess}`` and ``{subject}``.
+
+        What a cure asks for is rounded up; in a note, which has no excess, lengths and moments are rounded as tables have
+        them, to the nearest.
+        """
+        near = ("length", "moment") if excess is None else ()
+        filled = _PLACEHOLDER.sub(lambda m: self.number(float(m[2]), m[1], NEAR if m[1] in near else UP), text)
         return filled.replace("{excess}", self.number(excess or 0.0, "mass", UP)).replace("{subject}", subject)
 
 

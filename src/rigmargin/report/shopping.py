@@ -10,13 +10,14 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from rigmargin import __version__
-from rigmargin.advice.any_trailer import Share
+from rigmargin.advice.any_trailer import ACTUATION, Share
 from rigmargin.advice.learn import act_of
 from rigmargin.advice.needs import MAX_MASS
-from rigmargin.advice.shopping import LEAST, Largest, Shopping, Unknown, custom
+from rigmargin.advice.ranges import LEAST, MOST, Range
+from rigmargin.advice.shopping import Largest, Shopping, Unknown, custom
 from rigmargin.judge.finding import Finding, Report
 from rigmargin.loads import statics
-from rigmargin.loads.facts import Missing
+from rigmargin.loads.facts import BRAKES, Missing
 from rigmargin.loads.value import COVERAGE
 from rigmargin.report import words
 from rigmargin.report.display import DOWN, UP, Display, display, file_name
@@ -30,7 +31,7 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class LargestRow:
-    """The largest trailer under one limit."""
+    """The trailers that keep one limit: the largest, or the range where lighter ones do not keep it either."""
 
     mass: str
     sure: str
@@ -131,24 +132,94 @@ def _share(sheet: Shopping, shown: Display) -> list[str]:
 
 
 def _headline(sheet: Shopping, shown: Display) -> str:
-    """What binds, and how far the maker's own trailer limit is from it."""
+    """What is passed before the trailer gets heavy, the masses that keep every limit, what binds, and what is not in this."""
     rig, rows = sheet.report.rig, sheet.largest
-    lacking = f" {len(sheet.unknown)} checks lack a figure and are not in this." if len(sheet.unknown) > 1 else ""
-    if len(sheet.unknown) == 1:
-        lacking = " 1 check lacks a figure and is not in this."
+    rest = (*_maker(sheet, shown), *_by_brakes(rig, shown), *_lacking(sheet))
     if not rows:
-        return f"No limit that is known says how heavy the trailer may be.{lacking}"
-    first = rows[0]
-    name = _uncapital(words.compared_words(first.stops, rig))
-    maker = next((row for row in rows if row.by_maker), None)
-    alone = ""
-    if maker is not None and maker is not first:
-        alone = f" The maker's trailer limit by itself would allow {shown.number(maker.mass, 'mass', DOWN)}."
-    if not first.sure:
-        sure = " is sure to be" if first.mass else " is"
-        return f"Nothing{sure} left for a trailer: {name}.{alone}{lacking}"
-    sure = shown.number(first.sure, "mass", DOWN)
-    return f"A trailer of up to {sure}, loaded, by the limits that are known; first binds {name}.{alone}{lacking}"
+        return " ".join(("No limit that is known says how heavy the trailer may be.", *rest))
+    if not sheet.window:
+        return " ".join((_none(rows, rig, shown), *rest))
+    masses, top, binds = _masses(sheet.window, shown), sheet.window[-1][1], _held(_binding(sheet), rig)
+    if sheet.window == ((0.0, top),) and top < MOST:
+        said = f"A trailer of {masses}, loaded, by the limits that are known; first binds {binds}."
+        return " ".join((said, *rest))
+    light = [_light(rows, rig)] if any(row.over_at_least for row in rows) else []
+    above = f" Above it binds {binds}." if top < MOST else ""
+    return " ".join((*light, f"A trailer {masses}, loaded, keeps every limit that is known.{above}", *rest))
+
+
+def _binding(sheet: Shopping) -> Largest:
+    """The limit that is the first to be passed above the heaviest trailer that keeps all."""
+    top = sheet.window[-1][1]
+    return next((row for row in sheet.largest if any(high == top for _, high in row.sure_ranges)), sheet.largest[0])
+
+
+def _held(row: Largest, rig: Rig) -> str:
+    return _uncapital(words.compared_words(row.stops, rig))
+
+
+def _light(rows: tuple[Largest, ...], rig: Rig) -> str:
+    """The limits that the lightest trailer passes."""
+    light = [
+        f"{_held(row, rig)}{' (without any trailer too)' if row.passed_alone else ''}" for row in rows if row.over_at_least
+    ]
+    return f"Passed with the lightest trailer: {'; '.join(light)}."
+
+
+def _none(rows: tuple[Largest, ...], rig: Rig, shown: Display) -> str:
+    """The limits that no trailer keeps, or those that leave none between them."""
+    light = tuple(row for row in rows if row.over_at_least)
+    for left, few in (
+        ("is left", tuple(row for row in rows if not row.ranges)),
+        ("is sure to be left", tuple(row for row in rows if not row.sure_ranges)),
+    ):
+        if few:
+            others = tuple(row for row in light if row not in few)
+            said = f"Nothing {left} for a trailer: {'; '.join(_held(row, rig) for row in few)}."
+            return f"{said} {_light(others, rig)}" if others else said
+    least = next((row for row in rows if row not in light), rows[0])
+    between = (*light, *(() if least in light else (least,)))
+    each = "; ".join(f"{_held(row, rig)}, only {_masses(row.sure_ranges, shown)}" for row in between)
+    told = [_light(light, rig)] if light else []
+    return " ".join((*told, f"None: no trailer is sure to keep every limit. {_capital(each)}."))
+
+
+def _masses(ranges: tuple[Range, ...], shown: Display) -> str:
+    """Ranges of a trailer's mass: where one begins is rounded up, where it ends down."""
+
+    def one(low: float, high: float) -> str:
+        start, end = shown.number(low, "mass", UP), shown.number(high, "mass", DOWN) if high < MOST else ""
+        if low <= 0:
+            return f"up to {end}" if end else "of any mass"
+        return f"from {start} to {end}" if end else f"from {start} up"
+
+    return " or ".join(one(low, high) for low, high in ranges) or "of no mass"
+
+
+def _maker(sheet: Shopping, shown: Display) -> tuple[str, ...]:
+    """How far the maker's own trailer limit is from what binds."""
+    maker = next((row for row in sheet.largest if row.by_maker), None)
+    if maker is None or maker is sheet.largest[0] or not 0 < maker.mass < MOST:
+        return ()
+    return (f"The maker's trailer limit by itself would allow {shown.number(maker.mass, 'mass', DOWN)}.",)
+
+
+def _by_brakes(rig: Rig, shown: Display) -> tuple[str, ...]:
+    """The rows of the towing limit that differ by the trailer's brakes, where the file does not state these."""
+    rows = [(row, rig.get(f"tow_vehicle.max_trailer_mass.{row}")) for row in BRAKES]
+    given = [f"{shown.number(stated.number, 'mass', DOWN)} {row}" for row, stated in rows if stated]
+    if rig.word(ACTUATION) or not given:
+        return ()
+    return (f"The towing limit is not in this, because the file does not state the trailer's brakes: {', '.join(given)}.",)
+
+
+def _lacking(sheet: Shopping) -> tuple[str, ...]:
+    number = len(sheet.unknown)
+    if not number:
+        return ()
+    return (
+        f"{number} checks lack a figure and are not in this." if number > 1 else "1 check lacks a figure and is not in this.",
+    )
 
 
 def _aboard(rig: Rig, shown: Display) -> str:
@@ -160,10 +231,24 @@ def _aboard(rig: Rig, shown: Display) -> str:
 
 def _largest(row: Largest, rig: Rig, shown: Display) -> LargestRow:
     limit = printable(words.compared_words(row.stops, rig))
-    if not row.mass:
-        return LargestRow(shown.number(0.0, "mass"), shown.number(0.0, "mass"), f"{limit} (used up without any trailer)")
-    note = "" if row.sure else " (too close to tell, or in conflict, even without a trailer)"
-    return LargestRow(shown.number(row.mass, "mass", DOWN), shown.number(row.sure, "mass", DOWN), f"{limit}{note}")
+    mass, sure = (_column(ranges, shown) for ranges in (row.ranges, row.sure_ranges))
+    if row.open:
+        return LargestRow(mass, "not sure", f"{limit} (known only from below: more is certainly too much)")
+    if not row.ranges:
+        note = " (used up without any trailer)" if row.passed_alone else " (passed whatever the trailer's mass)"
+    elif row.over_at_least:
+        alone = " and without any" if row.passed_alone else ""
+        note = f" (passed with a lighter trailer{alone})"
+    else:
+        note = "" if row.sure else " (too close to tell, or in conflict, even without a trailer)"
+    return LargestRow(mass, sure, f"{limit}{note}")
+
+
+def _column(ranges: tuple[Range, ...], shown: Display) -> str:
+    """The heaviest trailer, or the range where lighter ones do not keep the limit either."""
+    if not ranges:
+        return shown.number(0.0, "mass")
+    return _masses(ranges, shown).removeprefix("up to ")
 
 
 def _unknown(row: Unknown, rig: Rig) -> UnknownRow:
@@ -251,7 +336,7 @@ def show(view_: ShoppingView, console: Console) -> None:
     console.print(Text(view_.trailer))
     table = grid("by figures", "to be sure", "this one has", "figure")
     for need in view_.needs:
-        table.add_row(Text(need.least), Text(need.sure), Text(need.has), Text(f"{need.figure}. {need.where}"))
+        table.add_row(Text(need.least), Text(need.sure), Text(need.has), Text(f"{need.figure}. {need.because} {need.where}"))
     if view_.needs:
         console.print(table)
     lines("Not known:", [f"{u.what}: {u.acts}" for u in view_.needs_unknown])

@@ -7,6 +7,7 @@ import math
 from typing import Any
 
 from rigmargin import __version__
+from rigmargin.advice.ranges import MOST, Range
 from rigmargin.advice.shopping import Shopping
 from rigmargin.judge.finding import Finding
 from rigmargin.loads.facts import Missing
@@ -29,14 +30,30 @@ def _document(sheet: Shopping) -> dict[str, Any]:
         "unit": "kg",
         "share": {"value": round(sheet.share.ratio, 6), "asked_for": not sheet.share.how},
         "largest_trailer": [
-            {"mass": _down(row.mass), "sure": _down(row.sure), "limit": _id(row.stops, rig)} for row in sheet.largest
+            {
+                "mass": _ceiling(row.mass),
+                "sure": 0.0 if row.open else _ceiling(row.sure),
+                "kept": _ranges(row.ranges),
+                "surely_kept": [] if row.open else _ranges(row.sure_ranges),
+                "passed_without_trailer": row.passed_alone,
+                "limit": _id(row.stops, rig),
+            }
+            for row in sheet.largest
         ],
+        "keeps_every_known_limit": _ranges(sheet.window),
         "not_known": [{"limit": _id(u.finding, rig), "missing": _paths(u.missing)} for u in sheet.unknown],
         "remarks_at": _down(sheet.size),
         "remarks": [{**_id(f, rig), "verdict": f.verdict} for f in _remarked(sheet)],
         "trailer": {"mass": _up(needs.mass), "coupling_load": _up(needs.coupling)},
         "vehicle_needs": [
-            {"figure": n.name, "field": n.path, "least": _up(n.least), "sure": _up(n.sure), "has": _down(n.has)}
+            {
+                "figure": n.name,
+                "field": n.path,
+                "least": _up(n.least),
+                "sure": _up(n.sure),
+                "has": _down(n.has),
+                "by_scale": n.by_scale,
+            }
             for n in needs.least
         ],
         "vehicle_needs_not_known": [{"figure": name, "missing": _paths(missing)} for name, missing in needs.unknown],
@@ -53,6 +70,15 @@ def _remarked(sheet: Shopping) -> tuple[Finding, ...]:
 
 def _paths(missing: tuple[Missing, ...]) -> list[str]:
     return [m.path for m in missing]
+
+
+def _ranges(ranges: tuple[Range, ...]) -> list[dict[str, float | None]]:
+    return [{"from": _up(low), "to": _ceiling(high)} for low, high in ranges]
+
+
+def _ceiling(mass: float) -> float | None:
+    """The heaviest trailer; null where none is too heavy."""
+    return _down(mass) if mass < MOST else None
 
 
 def _down(value: float | None) -> float | None:

@@ -16,11 +16,11 @@ from rigmargin.spec.rig import Rig
 
 WITHOUT = "less its load without the trailer"
 #: What each figure of a tow vehicle is, and what it is made of. ``{row}`` is this coupling's row of a table, ``{brakes}`` that
-#: of these brakes, ``{lever}`` a geometry.
+#: of these brakes, ``{lever}`` a geometry, ``{aboard}`` how it is known what is aboard.
 NEEDS = {
     "payload": (
         "payload: the placard's, or maximum mass less unloaded mass",
-        "People, cargo and hitch hardware as listed, and the load on the coupling.",
+        "People, cargo and hitch hardware {aboard}, and the load on the coupling.",
     ),
     "gross_room": (f"maximum mass {WITHOUT}", "The load on the coupling counts in full."),
     "rear_room": (
@@ -72,7 +72,8 @@ class UnknownRow:
 
 def need_row(need: Need, rig: Rig, shown: Display) -> NeedRow:
     """One figure: the least is rounded up, what there is of it down."""
-    figure, because = (_filled(text, rig, shown) for text in NEEDS[need.name])
+    aboard = "by the scale (loaded alone less unloaded), which is more than is listed" if need.by_scale else "as listed"
+    figure, because = (_filled(text, rig, shown).replace("{aboard}", aboard) for text in NEEDS[need.name])
     has = "not known" if need.has is None else shown.number(need.has, "mass", DOWN)
     least, sure = (shown.number(x, "mass", UP) for x in (need.least, need.sure))
     return NeedRow(printable(figure), least, sure, has, printable(because), how_to_learn(need.path).partition(". ")[2])

@@ -189,8 +189,9 @@ def _quantity(finding: Finding, rig: Rig) -> str:
 def _not_checked(finding: Finding, quantity: str, rig: Rig, display: Display) -> str:
     limit = limit_words(finding, rig).rstrip(",")
     against = f" against {limit}" if limit else ""
+    was = "were" if quantity.endswith("'s springs") else "was"
     if finding.reason:
-        return f"{quantity} was not checked{against}: {display.fill(finding.reason)}."
+        return f"{quantity} {was} not checked{against}: {display.fill(finding.reason)}."
     unweighed = [m for m in finding.missing if m.path.startswith("weighings")]
     lacking = [m.path for m in finding.missing if m not in unweighed]
     shown = " and ".join(lacking[:2]) + (f" and {len(lacking) - 2} more" if len(lacking) > 2 else "")
@@ -198,7 +199,7 @@ def _not_checked(finding: Finding, quantity: str, rig: Rig, display: Display) ->
     if unweighed:
         other = ", and what is stated does not let it be computed" if any(m.instead for m in unweighed) else ""
         parts.insert(0, f"it was not weighed{other}")
-    return f"{quantity} was not checked{against}: {'; '.join(parts)}."
+    return f"{quantity} {was} not checked{against}: {'; '.join(parts)}."
 
 
 def missing_words(missing: Missing) -> str:

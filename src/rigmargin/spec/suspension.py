@@ -15,6 +15,7 @@ from rigmargin.spec.problem import Problem, shown
 from rigmargin.spec.references import choose, mapping, quantity
 
 TOUCHING = 0.005  # m: a step of the tape; nearer than that nobody can tell
+FAR = 1.5  # of the axle's maximum load: springs were not measured under more, and a pound taken for a kilogram is
 #: The fields that only make sense for some kinds of helper.
 _AIR = ("pressure", "pressure_uncoupled", "min_pressure", "max_pressure", "effective_area", "rate")
 _BLOCK = ("gap", "soft", "hard")
@@ -30,6 +31,8 @@ def check(document: Document) -> list[Problem]:
         problems += [
             *_heights(document, (*path, "heights"), mapping(springs, "heights")),
             *_rate(document, path, springs),
+            *_travel(document, path, springs),
+            *_stand(document, path, springs),
             *_kind(document, (*path, "helper"), helper),
             *_curve(document, (*path, "helper"), helper),
             *_pressures(document, (*path, "helper"), helper),
@@ -74,6 +77,26 @@ def _rate(document: Document, path: Key, springs: dict[str, Any]) -> Iterator[Pr
         expected = "a load at which it stands clear, so that the heights tell the main springs' rate"
         cure = "measure at a lighter load, or check the overload stage's gap"
         yield document.problem((*path, "heights", "heavy", "load"), found, expected, cure)
+
+
+def _travel(document: Document, path: Key, springs: dict[str, Any]) -> Iterator[Problem]:
+    """The travel that must be left is part of what there is."""
+    whole, least = quantity(springs.get("bump_travel"), "length"), quantity(springs.get("min_bump_travel"), "length")
+    if whole and least and least.si > whole.si:
+        expected = f"at most {shown(_text(springs['bump_travel']))}, the whole bump travel"
+        found = shown(_text(springs["min_bump_travel"]))
+        yield document.problem((*path, "min_bump_travel"), found, expected, "exchange the two, or measure again")
+
+
+def _stand(document: Document, path: Key, springs: dict[str, Any]) -> Iterator[Problem]:
+    """The load at which gaps and travel were measured is one that the axle can have had."""
+    stand = quantity(springs.get("measured_at"), "mass")
+    limit = mapping(document.data, *map(str, path[:-1])).get("max_load")
+    most = quantity(limit, "mass")
+    if stand and most and stand.si > FAR * most.si:
+        expected = f"a load this axle can have had; its maximum load is {shown(_text(limit))}"
+        cure = "check the load and its unit: it is the axle's own, and not the vehicle's"
+        yield document.problem((*path, "measured_at"), shown(_text(springs["measured_at"])), expected, cure)
 
 
 def _kind(document: Document, path: Key, helper: dict[str, Any]) -> Iterator[Problem]:
@@ -124,6 +147,9 @@ def _counted(document: Document, path: Key, name: Any) -> Iterator[Problem]:
     elif isinstance(name, str) and mapping(items, name).get("aboard") == "no":
         expected, cure = "a load item that travels", "delete its 'aboard: no': the kit is bolted to the vehicle"
         yield document.problem(path, f"the load item {shown(name)}, which is not aboard", expected, cure)
+    elif isinstance(name, str) and mapping(items, name).get("person") == "yes":
+        expected, cure = "the load item that stands for the kit", "name the kit's own item, or add one with the kit's mass"
+        yield document.problem(path, f"the load item {shown(name)}, who is a person", expected, cure)
 
 
 def _text(value: Any) -> str:
