@@ -201,6 +201,13 @@ def test_another_truck_gets_the_trailer_as_it_was_weighed(tmp_path):
     assert ticket.readings["coupling"].sigma == pytest.approx(sigma(today[COUPLING, "coupled"].best.value))
 
 
+def test_a_brake_test_of_the_old_pair_says_nothing_of_the_new_one(tmp_path):
+    over = {"brake_test": {"stopping_distance": "30 ft"}, "overall_length": "50 ft"}
+    assert changed({"note": "x"}, over).get("brake_test.stopping_distance") is not None
+    rig = changed({"tow_vehicle": "from other.yaml"}, over, other_file(tmp_path))
+    assert (rig.get("brake_test.stopping_distance"), rig.get("overall_length")) == (None, None)
+
+
 def test_the_trailers_load_changes_behind_the_other_truck_too(tmp_path):
     (tmp_path / "truck.yaml").write_text(json.dumps(TRUCK))
     change = {"tow_vehicle": "from truck.yaml", "trailer": {"load": {"wood": {"at": "back"}}}}

@@ -2,6 +2,7 @@
 
 import io
 import json
+import math
 import re
 from pathlib import Path
 
@@ -115,7 +116,7 @@ def test_json_obeys_its_schema(path):
     jsonschema.validate(data, SCHEMA)
     assert data["rig"]["file"] == path.name
     assert data["share"] == {"value": round(share.ratio, 6), "asked_for": share is not own}
-    sure = [row["sure"] or 0.0 for row in data["largest_trailer"]]
+    sure = [math.inf if row["sure"] is None else row["sure"] for row in data["largest_trailer"]]
     assert sure == sorted(sure)
 
 

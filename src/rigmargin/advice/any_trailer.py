@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import dataclasses
 
+from rigmargin.advice.carried import OF_THE_WHOLE
 from rigmargin.judge.finding import Report
 from rigmargin.loads.facts import Missing, how_to_learn, to_weigh
 from rigmargin.loads.value import expanded, nominal
@@ -89,6 +90,6 @@ def behind(rig: Rig, mass: float, share: float, *, own_limits: bool = False) -> 
 
 
 def _stays(path: str, own_limits: bool) -> bool:
-    if path.startswith("coupling_load"):
+    if path.startswith(("coupling_load", *OF_THE_WHOLE)):
         return False
     return own_limits or not path.startswith("trailer.") or path == ACTUATION

@@ -23,6 +23,8 @@ BARS = "weight_distributing"
 #: What tickets that are set aside told of the trailer is called this; it stands on no line of its own.
 EARLIER = "earlier weighing"
 OWN = "weighing"
+#: What was measured on both vehicles together: of another pair it says nothing.
+OF_THE_WHOLE = ("brake_test", "overall_length", "axle_distance")
 _HEAD = "hitch hardware"
 _LOAD = "coupling_load"
 
@@ -76,6 +78,8 @@ def brought_up_to_date(weighed: Source, read: Source, after: Rig) -> Rig:
     before, kept = weighed.rig, frozenset(PARTS) - weighed.others
     newer = _own(after, weighed.own) if weighed.own else []
     after = _coupling_load(Then(read.rig, after, frozenset(PARTS) - read.others, "as read"))
+    if weighed.others:
+        after = replace(after, stated={p: s for p, s in after.stated.items() if not p.startswith(OF_THE_WHOLE)})
     then = Then(before, after, kept, "as weighed")
     speaking = [ticket for ticket in before.weighings if _speaks(ticket, then)]
     taken = {ticket.state for ticket in newer}
