@@ -128,6 +128,10 @@ def test_a_file_that_hangs_when_it_is_imported_is_stopped(folder, monkeypatch):
         ("return type('Mine', (), {})()", "which is not one of the answers a rule may give"),
         ("return at_most(load, type('Mine', (), {})())", "PicklingError"),
         ("return check(load, limit)", "TypeError"),
+        ("return at_most(float('nan'), limit)", "it answered load = nan, which is not a finite number"),
+        ("return at_most(load, float('inf'))", "it answered high = inf, which is not a finite number"),
+        ("return at_most(load, limit, cures=(5,))", "it answered cures = (5,)"),
+        ("return at_most(load, limit, notes=('x' * 5_000_000,))", "it was not asked again"),
         (
             "return at_most(load, print)",
             "its answer could not be read (UnpicklingError: builtins.print is no",

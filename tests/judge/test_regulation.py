@@ -455,3 +455,34 @@ def test_the_forty_percent_are_held_with_the_bars_slack_and_tensioned():
     )  # fmt: skip
     told = {f.state: f.verdict for f in one.findings if f.rule == "law/us-fl/trailer-brakes"}
     assert told == {"coupled": "not_applicable", "coupled_distributing": "unmet"}
+
+
+def test_a_limit_that_two_weighings_give_differently_is_not_decided_by_their_order():
+    """Code de la route R312-3 (older text): 1.3 times the tow vehicle as weighed, 1500 or 1380 kg; trailer 1900 kg."""
+    tickets = [{"state": "alone", "tow_vehicle": f"{mass} kg", "increment": "1 kg"} for mass in (1500, 1380)]
+    whole = {"state": "trailer_alone", "all": "1900 kg", "increment": "1 kg"}
+    axles = {"state": "alone", "front": "800 kg", "rear": "700 kg", "tow_vehicle": "1380 kg", "increment": "1 kg"}
+    one = judge(rig(places=["fr"], use="private", weighings=[axles, whole]))
+    told = next(f for f in one.findings if f.rule == "law/fr/actual-ratio")
+    assert told.verdict not in ("over", "within")
+    for ticket in tickets:
+        sure = judge(rig(places=["fr"], use="private", weighings=[ticket, whole]))
+        verdict = next(f.verdict for f in sure.findings if f.rule == "law/fr/actual-ratio")
+        assert verdict == {"1500 kg": "within", "1380 kg": "over"}[ticket["tow_vehicle"]]
+
+
+def test_the_nearest_limit_by_the_figures_does_not_hide_one_that_is_less_well_known():
+    """StVZO section 42(2): the least of 750 kg and half of empty vehicle and driver, (1440 + 75) / 2 = 757.5 ± 30 kg."""
+    one = judge(
+        rig(
+            places=["de"], use="private", date="2026-06-01",
+            tow_vehicle={"kind": "car", "unloaded": {"total": {"value": "1440 kg", "plus_or_minus": "60 kg"}}},
+            trailer={"kind": "utility", "brakes": {"actuation": "none"}, "axles": {"one": {"number": 1}}},
+            weighings=[
+                {"state": "trailer_alone", "trailer_axles": {"value": "745 kg", "plus_or_minus": "1 kg"},
+                 "coupling": {"value": "40 kg", "plus_or_minus": "1 kg"}, "increment": "1 kg"},
+            ],
+        )
+    )  # fmt: skip
+    told = next(f for f in one.findings if f.rule == "law/de/unbraked-mass")
+    assert told.verdict in ("too_close", "not_checked")

@@ -33,6 +33,7 @@ LOAD_LIMIT = 10.0  # s, in which a file or plugin must have been imported and ha
 ANSWER_LIMIT = 5.0  # s, in which a rule must have answered about one subject
 LEAST = 1.0  # s, that it is waited for at the least, however long it has had
 _SIZE = struct.Struct(">I")
+LARGEST = 4_000_000  # bytes of one message
 #: What an answer may be made of, besides plain data.
 _CLASSES = {
     "rigmargin.judge.rule": ("Agreement", "Comparison", "NotApplicable", "Remark", "Requirement", "Undecided"),
@@ -183,11 +184,13 @@ def send(stream: BinaryIO | Any, content: bytes) -> None:
 
 
 def receive(stream: BinaryIO | Any) -> bytes:
-    """Read one message. Raises EOFError when the other side is gone, OSError."""
+    """Read one message. Raises EOFError when the other side is gone, OSError also for one that is too large."""
     head = stream.read(_SIZE.size)
     if len(head) < _SIZE.size:
         raise EOFError
     size = _SIZE.unpack(head)[0]
+    if size > LARGEST:
+        raise OSError(f"an answer of {size} bytes; at most {LARGEST} are taken")
     content: bytes = stream.read(size)
     if len(content) < size:
         raise EOFError

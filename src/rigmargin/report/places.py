@@ -192,7 +192,8 @@ def _strictest(strictest: Strictest) -> str:
     where = words_of(dict.fromkeys(", ".join(rule.places) for rule in rules))
     if not strictest.ordered:
         return f"{where}: several things are asked, which cannot be put in order: meet each."
-    return f"{where}: {rules[0].asks or rules[0].title}."
+    asks = dict.fromkeys(rule.asks or rule.title for rule in rules)
+    return f"{where}: {'; '.join(asks)}."
 
 
 def show(view_: PlacesView, console: Console) -> None:
