@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from rigs import merged, rig
 
 from rigmargin.advice.headroom import FAILING, headroom
-from rigmargin.advice.trial import judged, key, margins
+from rigmargin.advice.trial import judged, limit_key, margins
 from rigmargin.judge.run import judge
 from rigmargin.loads.value import nominal
 from rigmargin.spec.rig import parse
@@ -106,7 +106,7 @@ def test_loading_the_stated_mass_uses_up_the_stopping_margin(content):
             continue
         assert room.mass < HEAVIEST, "the schema would refuse the item"
         then = margins(loaded(content, at(room.spot, room.mass)))
-        assert then[key(room.stops)].margin == pytest.approx(0, abs=1e-3)
+        assert then[limit_key(room.stops)].margin == pytest.approx(0, abs=1e-3)
         before = [k for k, f in then.items() if f.margin < -1e-6 and today[k].margin > 0]
         assert before == [], "another limit was passed before"
     assert stopped or failing(today)
@@ -121,7 +121,9 @@ def test_a_share_stops_at_either_end_of_its_band(share, spot, end):
     assert room.stops.rule == "coupling-share"
     assert room.stops.limit_name.endswith(f"{end} end")
     assert room.mass == pytest.approx({"upper": 7.5 / 0.735, "lower": 7.5 / 0.455}[end], abs=1e-3)
-    assert margins(loaded(data(share=share), at(room.spot, room.mass)))[key(room.stops)].margin == pytest.approx(0, abs=1e-7)
+    assert margins(loaded(data(share=share), at(room.spot, room.mass)))[limit_key(room.stops)].margin == pytest.approx(
+        0, abs=1e-7
+    )
 
 
 @settings(max_examples=8, deadline=None, phases=[Phase.generate], derandomize=True)
@@ -134,11 +136,11 @@ def test_the_heaviest_trailer_meets_its_limit_at_the_same_share(content):
         if not gross < ceiling.mass < gross + HEAVIEST:
             continue
         then = loaded(content, ("trailer", 5.0 * (1 - coupling / gross), ceiling.mass - gross))  # the axle is at 5 m
-        assert margins(then)[key(ceiling.stops)].margin == pytest.approx(0, abs=1e-3)
+        assert margins(then)[limit_key(ceiling.stops)].margin == pytest.approx(0, abs=1e-3)
         assert nominal(then.facts.find("trailer.gross").value) == pytest.approx(ceiling.mass, abs=1e-6)
         assert nominal(then.facts.find("coupling.share").value) == pytest.approx(coupling / gross, abs=1e-9)
-    heavier = {key(f) for f in margins(answer.report).values() if f.rule in TRAILERS and f.margin < 0}
-    assert heavier <= {key(c.stops) for c in answer.ceilings if c.mass < gross}, "it is too heavy as it is"
+    heavier = {limit_key(f) for f in margins(answer.report).values() if f.rule in TRAILERS and f.margin < 0}
+    assert heavier <= {limit_key(c.stops) for c in answer.ceilings if c.mass < gross}, "it is too heavy as it is"
 
 
 @settings(max_examples=8, deadline=None, phases=[Phase.generate], derandomize=True)
@@ -147,14 +149,14 @@ def test_every_clearing_clears_its_finding_and_says_what_else_it_does(content):
     report = judge(read(content))
     today = margins(report)
     for cure in headroom(report).cures:
-        assert key(cure.finding) in failing(today)
+        assert limit_key(cure.finding) in failing(today)
         for way in (*cure.removals, *cure.moves):
             whole = judged(read(content), way.changes)
             then = margins(whole)
-            assert then[key(cure.finding)].verdict == "within"
+            assert then[limit_key(cure.finding)].verdict == "within"
             changed = {k: f.verdict for k, f in then.items() if k in today and today[k].verdict != f.verdict}
-            said = {key(after): after.verdict for _, after in way.others if after.verdict != "not_checked"}
-            assert said == {k: verdict for k, verdict in changed.items() if k != key(cure.finding)}
+            said = {limit_key(after): after.verdict for _, after in way.others if after.verdict != "not_checked"}
+            assert said == {k: verdict for k, verdict in changed.items() if k != limit_key(cure.finding)}
             masses = [change.mass for change in way.changes]
             assert masses[0] == -way.mass < 0
             assert len(masses) == 1 or sum(masses) == 0
@@ -168,7 +170,7 @@ def test_a_gram_less_than_a_clearing_says_does_not_clear(content):
         for way in (*cure.removals, *cure.moves):
             less = [dataclasses.replace(c, mass=c.mass * (1 - 0.001 / way.mass)) for c in way.changes]
             then = margins(judged(read(content), less))
-            assert then[key(cure.finding)].verdict != "within"
+            assert then[limit_key(cure.finding)].verdict != "within"
 
 
 def test_clearings_are_found_by_removal_and_by_move():

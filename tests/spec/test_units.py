@@ -23,7 +23,6 @@ def test_every_unit_is_read_in_its_dimension_and_in_no_other(unit, dimension):
     quantity = parse(f"12.5 {unit}", dimension)
     assert (quantity.dimension, quantity.unit) == (dimension, unit)
     assert quantity == parse(f"12.5 {unit}")
-    assert units.dimension_of(unit) == dimension
     for other in UNITS.keys() - {dimension}:
         assert (
             refusal(f"12.5 {unit}", other).found
@@ -54,7 +53,7 @@ def test_no_unit_spelling_has_two_meanings():
 
 
 def test_unknown_units_are_a_key_error():
-    for call in (lambda: to_si(1, "ton"), lambda: from_si(1, "ton"), lambda: units.dimension_of("ton")):
+    for call in (lambda: to_si(1, "ton"), lambda: from_si(1, "ton")):
         with pytest.raises(KeyError):
             call()
 

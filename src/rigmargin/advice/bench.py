@@ -77,11 +77,9 @@ class Bench:
         """The rig with the changes, judged in full."""
         then = judge(rearranged(self.report.rig, [change.step for change in loading]), self.ruleset)
         found = checks(then)
-        before = {(f.rule, f.subject, f.state, f.verdict) for f in self.report.findings}
+        before = {(f.key, f.verdict) for f in self.report.findings}
         worse = {  # that two figures no longer agree is told and stops nothing
-            (f.rule, f.subject, f.state, "")
-            for f in then.findings
-            if f.verdict in WORSE and not f.other[0] and (f.rule, f.subject, f.state, f.verdict) not in before
+            (*f.key, "") for f in then.findings if f.verdict in WORSE and not f.other[0] and (f.key, f.verdict) not in before
         }
         return Judged(
             then,

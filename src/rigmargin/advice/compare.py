@@ -13,7 +13,7 @@ from decimal import Decimal
 
 from rigmargin.advice.carried import OWN, Source, brought_up_to_date, items
 from rigmargin.judge import plugins
-from rigmargin.judge.finding import Finding, Report
+from rigmargin.judge.finding import Finding, Key, Report
 from rigmargin.judge.run import judge
 from rigmargin.spec.options import PARTS
 from rigmargin.spec.problem import FileProblems
@@ -29,7 +29,6 @@ SPEAKS_NOT = ("note", "not_applicable")
 #: What a scenario does for something that fails today.
 CLEARED, OPEN, MOVED, UNMOVED = "cleared", "open", "moved", "unmoved"
 STILL = 1e-6  # of its limit: a margin that moves by less was not moved
-Key = tuple[str, str, str]  # rule, subject and state of a finding: the same check on two versions of a rig
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,22 +180,17 @@ class Decision:
         reports = [by_key(s.report) for s in self.scenarios]
         found = []
         for finding in (f for f in self.today.findings if f.verdict in FAILING):
-            each = {_outcome(finding, report.get(key(finding))) for report in reports}
+            each = {_outcome(finding, report.get(finding.key)) for report in reports}
             if CLEARED not in each:
                 found.append((finding, next((outcome for outcome in (OPEN, MOVED) if outcome in each), UNMOVED)))
         return tuple(found)
-
-
-def key(finding: Finding) -> Key:
-    """What makes a finding the same check on two versions of a rig."""
-    return finding.rule, finding.subject, finding.state
 
 
 def by_key(report: Report) -> dict[Key, Finding]:
     """The findings of a report by what they check, worst first."""
     found: dict[Key, Finding] = {}
     for finding in report.findings:
-        found.setdefault(key(finding), finding)
+        found.setdefault(finding.key, finding)
     return found
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 import dataclasses
 from dataclasses import dataclass
 
-from rigmargin.advice.trial import Change, Key, Spot, judged, key, margins, spots, tank_spots
+from rigmargin.advice.trial import Change, LimitKey, Spot, judged, limit_key, margins, spots, tank_spots
 from rigmargin.judge import plugins
 from rigmargin.judge.finding import Finding, Report
 from rigmargin.loads import statics
@@ -90,12 +90,12 @@ class _Search:
 
     report: Report
     ruleset: plugins.Ruleset | None
-    today: dict[Key, Finding] = dataclasses.field(init=False)
+    today: dict[LimitKey, Finding] = dataclasses.field(init=False)
 
     def __post_init__(self) -> None:
         self.today = margins(self.report)
 
-    def slopes(self, *spots_: tuple[Spot, float]) -> dict[Key, float]:
+    def slopes(self, *spots_: tuple[Spot, float]) -> dict[LimitKey, float]:
         """Change of every margin for each kilogram added at each spot times its factor."""
         tried = margins(self.trial(*((spot, factor * PROBE) for spot, factor in spots_)))
         return {k: (tried[k].margin or 0.0) - (f.margin or 0.0) for k, f in self.today.items() if k in tried}
@@ -103,7 +103,7 @@ class _Search:
     def trial(self, *masses: tuple[Spot, float]) -> Report:
         return judged(self.report.rig, [Change(spot, mass) for spot, mass in masses], self.ruleset)
 
-    def zero(self, which: Key, start: float, *spots_: tuple[Spot, float], guarded: bool = False) -> float | None:
+    def zero(self, which: LimitKey, start: float, *spots_: tuple[Spot, float], guarded: bool = False) -> float | None:
         """The mass at which a margin is zero (``guarded``: equal to its uncertainty), by secant steps; or None."""
         before, margin_before = 0.0, _left(self.today[which], guarded)
         mass = start
@@ -148,7 +148,7 @@ class _Search:
             stop = sooner
         return None
 
-    def _at(self, which: Key, start: float, *spots_: tuple[Spot, float]) -> tuple[float, Key] | None:
+    def _at(self, which: LimitKey, start: float, *spots_: tuple[Spot, float]) -> tuple[float, LimitKey] | None:
         """Where a margin is zero, beside whose it is; None when that is nowhere ahead."""
         mass = self.zero(which, start, *spots_)
         return None if mass is None or mass < 0 else (mass, which)
@@ -242,7 +242,7 @@ def _carried(rig: Rig, spot: Spot) -> float:
 
 def _cure(search: _Search, finding: Finding, places: tuple[Spot, ...]) -> Cure:
     """Removals and moves after which one finding is within."""
-    which = key(finding)
+    which = limit_key(finding)
     need = -_left(finding, True)
     everywhere = (*places, *tank_spots(search.report.rig))
     slope = {spot: search.slopes((spot, 1.0)).get(which, 0.0) for spot in everywhere}
@@ -269,7 +269,7 @@ def _cure(search: _Search, finding: Finding, places: tuple[Spot, ...]) -> Cure:
     return Cure(finding, tuple(removals), tuple(sorted(moves, key=lambda c: c.mass)[:MOVES]))
 
 
-def _clearing(search: _Search, which: Key, guess: float, *spots_: tuple[Spot, float]) -> Clearing | None:
+def _clearing(search: _Search, which: LimitKey, guess: float, *spots_: tuple[Spot, float]) -> Clearing | None:
     mass = search.zero(which, guess, *spots_, guarded=True)
     if mass is None or mass <= 0:
         return None

@@ -10,11 +10,12 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from rigmargin.advice.any_trailer import behind
 from rigmargin.judge import plugins, regulation
-from rigmargin.judge.finding import Finding, Report
+from rigmargin.judge.finding import Finding, Key, Report
+from rigmargin.judge.rule import Rule
 from rigmargin.judge.run import judge
 from rigmargin.spec.rig import Rig
 
@@ -24,7 +25,6 @@ STEP = 1.3  # by which each trailer of the scan is heavier than the one before
 SCAN = (*(LEAST * STEP**i for i in range(math.ceil(math.log(MOST / LEAST, STEP)))), MOST)  # kg
 CLOSE = 1e-4  # kg: a tenth of a gram decides nothing
 LINES = 12  # straight lines drawn before halving takes over
-Which = tuple[str, str, str]  # rule, subject and state of a finding
 Range = tuple[float, float]  # kg, from and to; 0 where no trailer is too light, infinity where none is too heavy
 Point = tuple[float, Finding | None]  # a trailer's mass in kg and what the check says of it
 #: How often the uncertainty of a margin is taken off it before it is looked at.
@@ -39,30 +39,28 @@ class Trials:
     rig: Rig
     share: float
     ruleset: plugins.Ruleset
+    rules: tuple[Rule, ...] = field(init=False)  # those in force, the law of the rig's places among them
+
+    def __post_init__(self) -> None:
+        self.rules = (*self.ruleset.rules, *regulation.of(self.ruleset.shelves, self.rig).rules)
 
     def report(self, mass: float) -> Report:
         """The rig judged before a trailer of ``mass`` (kg)."""
         return judge(behind(self.rig, mass, self.share), self.ruleset)
 
-    def one(self, which: Which, mass: float) -> Finding | None:
+    def one(self, which: Key, mass: float) -> Finding | None:
         """One finding of the trial, without the other rules."""
-        law = regulation.of(self.ruleset.shelves, self.rig).rules
-        rules = tuple(rule for rule in (*self.ruleset.rules, *law) if rule.id == which[0])
+        rules = tuple(rule for rule in self.rules if rule.id == which[0])
         found = judge(behind(self.rig, mass, self.share), plugins.Ruleset(rules, ()))
-        return by_which(found).get(which)
+        return limits_of(found).get(which)
 
 
-def which_of(finding: Finding) -> Which:
-    """What makes a finding the same check before another trailer."""
-    return finding.rule, finding.subject, finding.state
-
-
-def by_which(report: Report) -> dict[Which, Finding]:
+def limits_of(report: Report) -> dict[Key, Finding]:
     """The findings by their check; whether two figures agree is no limit."""
-    return {which_of(f): f for f in report.findings if not f.other[0]}
+    return {f.key: f for f in report.findings if not f.other[0]}
 
 
-def kept(trials: Trials, which: Which, scan: Iterable[Point], doubt: int) -> tuple[Range, ...]:
+def kept(trials: Trials, which: Key, scan: Iterable[Point], doubt: int) -> tuple[Range, ...]:
     """The ranges of the trailer's mass in which one limit is kept by FIGURES, SURE with its uncertainty, or NOT_PASSED."""
     points = list(scan)
     edges = [0.0] if _holds(points[0][1], doubt) else []
@@ -96,7 +94,7 @@ def _drawn(finding: Finding | None, doubt: int) -> bool:
     return finding is not None and finding.margin is not None and (doubt == NOT_PASSED or finding.verdict != "not_checked")
 
 
-def _edge(trials: Trials, which: Which, left: Point, right: Point, doubt: int) -> float:
+def _edge(trials: Trials, which: Key, left: Point, right: Point, doubt: int) -> float:
     """The mass between two trials at which a limit begins or ceases to be kept, kg: by straight lines through the last trials,
     halving where these do not help."""
     below = _holds(left[1], doubt)

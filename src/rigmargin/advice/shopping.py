@@ -24,10 +24,9 @@ from rigmargin.advice.ranges import (
     SURE,
     Range,
     Trials,
-    by_which,
     common,
     kept,
-    which_of,
+    limits_of,
 )
 from rigmargin.judge import plugins
 from rigmargin.judge.finding import Finding, Report
@@ -110,7 +109,7 @@ def shopping(report: Report, share: Share, ruleset: plugins.Ruleset | None = Non
     window = reduce(common, (row.sure_ranges for row in largest), ALL)
     size = _largest_of(window)
     then = trials.report(size)
-    rows = {which_of(row.stops) for row in largest}
+    rows = {row.stops.key for row in largest}
     return Shopping(
         report,
         share,
@@ -119,7 +118,7 @@ def shopping(report: Report, share: Share, ruleset: plugins.Ruleset | None = Non
         window,
         tuple(_unknown(least)),
         size,
-        tuple(f for f in then.findings if f.verdict in TROUBLE and which_of(f) not in rows and not _is_custom(f)),
+        tuple(f for f in then.findings if f.verdict in TROUBLE and f.key not in rows and not _is_custom(f)),
         _front_left(then),
         needs(report.rig, share.ratio, ruleset),
         tuple(f for f in (*report.findings, *then.findings) if f.verdict == "rule_failed"),
@@ -146,8 +145,8 @@ def _all(trials: Trials, least: Report) -> Iterator[Largest]:
     """Every limit that some trailer passes, or that is passed without any. Weighings that contradict each other make nothing
     sure. Where statics end is no maker's limit: it is told only where it comes before every limit of a maker."""
     contested = any(load.rivals for (_, state), load in least.facts.loads.items() if state == "alone")
-    scanned = [(mass, by_which(trials.report(mass))) for mass in SCAN]
-    second = by_which(trials.report(2 * LEAST))
+    scanned = [(mass, limits_of(trials.report(mass))) for mass in SCAN]
+    second = limits_of(trials.report(2 * LEAST))
     found: list[tuple[bool, Largest]] = []
     for which, finding in scanned[0][1].items():
         if finding.margin is None or _is_custom(finding):

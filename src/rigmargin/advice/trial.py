@@ -18,7 +18,7 @@ from rigmargin.spec.rig import Item, Place, Rig, fill_to
 from rigmargin.spec.stated import Stated
 
 NO_LIMIT = ("not_checked", "not_applicable", "note")
-Key = tuple[str, str, str, str]  # rule, subject, state and limit of a finding: the same check on two versions of a rig
+LimitKey = tuple[str, str, str, str]  # rule, subject, state and limit of a finding: the same check on two versions of a rig
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,15 +119,15 @@ def judged(rig: Rig, changes: Sequence[Change], ruleset: plugins.Ruleset | None 
     return judge(changed(rig, changes), ruleset)
 
 
-def key(finding: Finding) -> Key:
-    """What makes a finding the same check on two versions of a rig."""
-    return finding.rule, finding.subject, finding.state, finding.limit_name
+def limit_key(finding: Finding) -> LimitKey:
+    """What makes a finding the same check against the same limit on two versions of a rig."""
+    return *finding.key, finding.limit_name
 
 
-def margins(report: Report) -> dict[Key, Finding]:
+def margins(report: Report) -> dict[LimitKey, Finding]:
     """The findings that compare a load with a limit, by their key; whether two figures agree is no limit."""
     compared = [f for f in report.findings if f.margin is not None and not f.other[0] and f.verdict not in NO_LIMIT]
-    return {key(side): side for f in compared for side in _sides(f)}
+    return {limit_key(side): side for f in compared for side in _sides(f)}
 
 
 def _sides(finding: Finding) -> tuple[Finding, ...]:

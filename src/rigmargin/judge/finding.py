@@ -26,6 +26,8 @@ EXIT = {
     "within": 0, "note": 0, "not_applicable": 0,
 }  # fmt: skip
 
+Key = tuple[str, str, str]  # rule, subject and state of a finding
+
 
 @dataclass(frozen=True, slots=True)
 class Evidence:
@@ -80,6 +82,11 @@ class Finding:
     doubt: Influence | None = None  # the input with the largest share of the margin's uncertainty
     sides: tuple[Side, ...] = ()  # of a band, its two ends
     weakest_of: int = 0  # how many links of the chain were compared, on the weakest of them; 0 elsewhere
+
+    @property
+    def key(self) -> Key:
+        """What makes it the same check on two versions of a rig."""
+        return self.rule, self.subject, self.state
 
     @property
     def relative_margin(self) -> float | None:

@@ -5,17 +5,17 @@ Laid out here once as plain text; the terminal, Markdown, HTML and JSON forms on
 
 from __future__ import annotations
 
-import json as json_text
 import string
 from dataclasses import dataclass
 from decimal import ROUND_UP, Decimal
 from typing import TYPE_CHECKING, Any
 
 from rigmargin import __version__
-from rigmargin.advice.compare import DOUBTFUL, MOVED, OPEN, UNMOVED, UNSETTLED, Cheapest, Cost, Decision, Scenario, by_key, key
+from rigmargin.advice.compare import DOUBTFUL, MOVED, OPEN, UNMOVED, UNSETTLED, Cheapest, Cost, Decision, Scenario, by_key
 from rigmargin.judge.finding import VERDICTS, Finding, Report
 from rigmargin.report import words
 from rigmargin.report.display import UP, Display, display, file_name
+from rigmargin.report.forms import forms
 from rigmargin.report.json import numbers
 from rigmargin.spec.problem import printable
 from rigmargin.spec.rig import Rig
@@ -196,7 +196,7 @@ def _answers(decision: Decision, shown: Display, letters: dict[str, str]) -> lis
 
 
 def _still_open(report: Report, finding: Finding) -> bool:
-    now = by_key(report).get(key(finding))
+    now = by_key(report).get(finding.key)
     return now is not None and now.verdict in UNSETTLED
 
 
@@ -397,26 +397,8 @@ def show(view_: CompareView, console: Console) -> None:
     console.print()
 
 
-def html(decision: Decision, system: str) -> str:
-    """One self-contained HTML page."""
-    from rigmargin.report import pages
-
-    return pages.page("compare.html", view(decision, system))
-
-
-def markdown(decision: Decision, system: str) -> str:
-    """Markdown for a code host."""
-    from rigmargin.report import pages
-
-    return pages.page("compare.md", view(decision, system))
-
-
-def json(decision: Decision, system: str) -> str:
-    """For machines: the verdict and margin of every check in every scenario, SI."""
-    return json_text.dumps(_document(decision), indent=1, ensure_ascii=False, allow_nan=False) + "\n"
-
-
 def _document(decision: Decision) -> dict[str, Any]:
+    """The verdict and margin of every check in every scenario, SI."""
     rig = decision.today.rig
     return {
         "compare": 1,
@@ -461,3 +443,6 @@ def _id(finding: Finding) -> dict[str, str]:
 
 def _checks(report: Report) -> list[dict[str, Any]]:
     return [{**_id(f), "verdict": f.verdict, **numbers(f)} for f in by_key(report).values() if f.verdict != "not_applicable"]
+
+
+html, markdown, json = forms("compare", view, _document)

@@ -5,7 +5,6 @@ Laid out here once as plain text; the terminal, Markdown, HTML and JSON forms on
 
 from __future__ import annotations
 
-import json as json_text
 import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
@@ -17,6 +16,8 @@ from rigmargin.advice.trial import Change, Spot
 from rigmargin.judge.finding import Finding
 from rigmargin.report import words
 from rigmargin.report.display import DOWN, UP, Display, display, file_name
+from rigmargin.report.forms import forms
+from rigmargin.report.json import identity
 from rigmargin.spec.problem import printable
 from rigmargin.spec.rig import Rig
 
@@ -159,7 +160,7 @@ def _effect(before: Finding, after: Finding) -> str:
 
 def _short(finding: Finding, rig: Rig) -> str:
     text = words.compared_words(finding, rig)
-    return f"{text[:1].lower()}{text[1:]}"
+    return words.uncapital(text)
 
 
 def show(view_: HeadroomView, console: Console) -> None:
@@ -190,26 +191,8 @@ def show(view_: HeadroomView, console: Console) -> None:
     console.print()
 
 
-def html(room: Headroom, system: str) -> str:
-    """One self-contained HTML page."""
-    from rigmargin.report import pages
-
-    return pages.page("headroom.html", view(room, system))
-
-
-def markdown(room: Headroom, system: str) -> str:
-    """Markdown for a code host."""
-    from rigmargin.report import pages
-
-    return pages.page("headroom.md", view(room, system))
-
-
-def json(room: Headroom, system: str) -> str:
-    """For machines: kg, to a tenth; room is rounded down, what must go is rounded up."""
-    return json_text.dumps(_document(room), indent=1, ensure_ascii=False, allow_nan=False) + "\n"
-
-
 def _document(room: Headroom) -> dict[str, Any]:
+    """kg, to a tenth; room is rounded down, what must go is rounded up."""
     rig = room.report.rig
     return {
         "headroom": 1,
@@ -222,15 +205,15 @@ def _document(room: Headroom) -> dict[str, Any]:
                 "vehicle": r.spot.vehicle,
                 "at": r.spot.name,
                 "may_add": _down(r.may_add),
-                "stops": None if r.stops is None or r.full_first else _id(r.stops, rig),
+                "stops": None if r.stops is None or r.full_first else identity(r.stops, rig),
                 "tank_takes": _down(r.most),
             }
             for r in room.rooms
         ],
-        "heaviest_trailer": [{"mass": _down(c.mass), "limit": _id(c.stops, rig)} for c in room.ceilings],
+        "heaviest_trailer": [{"mass": _down(c.mass), "limit": identity(c.stops, rig)} for c in room.ceilings],
         "heaviest_trailer_needs": list(room.ceilings_lack),
         "cures": [
-            {"finding": _id(c.finding, rig), "ways": [_way(w, rig) for w in (*c.removals, *c.moves)]} for c in room.cures
+            {"finding": identity(c.finding, rig), "ways": [_way(w, rig) for w in (*c.removals, *c.moves)]} for c in room.cures
         ],
     }
 
@@ -239,14 +222,14 @@ def _down(value: float | None) -> float | None:
     return None if value is None else math.floor(round(value * 10, 6)) / 10 + 0.0
 
 
-def _id(finding: Finding, rig: Rig) -> dict[str, str]:
-    limit = words.limit_words(finding, rig)
-    return {"rule": finding.rule, "subject": finding.subject, "state": finding.state, "limit": limit}
-
-
 def _way(way: Clearing, rig: Rig) -> dict[str, Any]:
     mass = math.ceil(round(way.mass * 10, 6)) / 10
     return {
         "changes": [{"vehicle": c.spot.vehicle, "at": c.spot.name, "mass": math.copysign(mass, c.mass)} for c in way.changes],
-        "other_verdicts": [{**_id(after, rig), "from": before.verdict, "to": after.verdict} for before, after in way.others],
+        "other_verdicts": [
+            {**identity(after, rig), "from": before.verdict, "to": after.verdict} for before, after in way.others
+        ],
     }
+
+
+html, markdown, json = forms("headroom", view, _document)

@@ -16,6 +16,7 @@ from rigmargin.loads.estimate import Load
 from rigmargin.loads.value import expanded, nominal
 from rigmargin.report import words
 from rigmargin.report.display import Display, display, file_name
+from rigmargin.spec.rig import Rig
 
 UNITS = {"mass": "kg", "ratio": "1", "length": "m", "pressure": "Pa", "moment": "N m", "stiffness": "N/m", "speed": "m/s"}
 #: Digits behind the point, of SI units.
@@ -100,6 +101,12 @@ def _load(load: Load) -> dict[str, Any]:
 def _act(act: Act) -> dict[str, Any]:
     settles = [{"rule": f.rule, "subject": f.subject} for f in act.settles]
     return {"act": act.name, "how": act.how, "paths": list(act.paths), "settles": settles}
+
+
+def identity(finding: Finding, rig: Rig) -> dict[str, str]:
+    """Which check of a rig a finding is, with the limit by name."""
+    limit = words.limit_words(finding, rig)
+    return {"rule": finding.rule, "subject": finding.subject, "state": finding.state, "limit": limit}
 
 
 def numbers(finding: Finding) -> dict[str, Any]:

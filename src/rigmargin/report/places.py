@@ -5,7 +5,6 @@ Laid out here once as plain text; the terminal, Markdown, HTML and JSON forms on
 
 from __future__ import annotations
 
-import json as json_text
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
@@ -18,6 +17,7 @@ from rigmargin.judge.rule import Rule
 from rigmargin.judge.source import LAW
 from rigmargin.report import words
 from rigmargin.report.display import Display, display, file_name
+from rigmargin.report.forms import forms
 from rigmargin.report.json import numbers
 from rigmargin.spec.problem import printable
 
@@ -247,26 +247,8 @@ def _show_rig(rig: RigView, console: Console) -> None:
     console.print()
 
 
-def html(answer: Coverage | Asked, system: str) -> str:
-    """One self-contained HTML page."""
-    from rigmargin.report import pages
-
-    return pages.page("places.html", view(answer, system))
-
-
-def markdown(answer: Coverage | Asked, system: str) -> str:
-    """Markdown for a code host."""
-    from rigmargin.report import pages
-
-    return pages.page("places.md", view(answer, system))
-
-
-def json(answer: Coverage | Asked, system: str) -> str:
-    """For machines: the contract of ``schemas/places.schema.json``."""
-    return json_text.dumps(_document(answer), indent=1, ensure_ascii=False, allow_nan=False) + "\n"
-
-
 def _document(answer: Coverage | Asked) -> dict[str, Any]:
+    """The contract of ``schemas/places.schema.json``."""
     coverage = answer.coverage if isinstance(answer, Asked) else answer
     return {
         "places": 1,
@@ -319,3 +301,6 @@ def _finding(finding: Finding, asked: Asked, shown: Display) -> dict[str, Any]:
         "text": words.sentence(finding, asked.rig, shown),
         "missing": [{"path": m.path, "how": m.how} for m in finding.missing],
     }
+
+
+html, markdown, json = forms("places", view, _document)

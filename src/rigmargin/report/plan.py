@@ -5,7 +5,6 @@ Laid out here once as plain text; the terminal, Markdown, HTML and JSON forms on
 
 from __future__ import annotations
 
-import json as json_text
 import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
@@ -19,8 +18,9 @@ from rigmargin.advice.loading_plan import Before, Plan
 from rigmargin.judge.finding import Finding, Report
 from rigmargin.report import words
 from rigmargin.report.display import NEAR, UP, Display, display, file_name
+from rigmargin.report.forms import forms
 from rigmargin.report.headroom import VEHICLES
-from rigmargin.report.json import PLACES, UNITS
+from rigmargin.report.json import PLACES, UNITS, identity
 from rigmargin.spec.problem import printable
 from rigmargin.spec.rig import Item, Rig
 
@@ -238,7 +238,7 @@ def _untried(option: Option, finding: Finding, rig: Rig) -> str:
     what = f"moving {option.item.name} to {option.to.name}" if option.to else f"leaving {option.item.name} behind"
     what = f"another filling of {option.item.name}" if option.item.tank else what
     lost = words.compared_words(finding, rig)
-    return f"Not tried: {what}, because then this could no longer be judged: {lost[:1].lower()}{lost[1:]}."
+    return f"Not tried: {what}, because then this could no longer be judged: {words.uncapital(lost)}."
 
 
 def show(view_: PlanView, console: Console) -> None:
@@ -273,26 +273,8 @@ def show(view_: PlanView, console: Console) -> None:
     console.print()
 
 
-def html(plan: Plan, system: str) -> str:
-    """One self-contained HTML page."""
-    from rigmargin.report import pages
-
-    return pages.page("plan.html", view(plan, system))
-
-
-def markdown(plan: Plan, system: str) -> str:
-    """Markdown for a code host."""
-    from rigmargin.report import pages
-
-    return pages.page("plan.md", view(plan, system))
-
-
-def json(plan: Plan, system: str) -> str:
-    """For machines: SI units; rounded as a report is, margins down and uncertainties up."""
-    return json_text.dumps(_document(plan), indent=1, ensure_ascii=False, allow_nan=False) + "\n"
-
-
 def _document(plan: Plan) -> dict[str, Any]:
+    """SI units; rounded as a report is, margins down and uncertainties up."""
     rig = plan.report.rig
     return {
         "plan": 1,
@@ -307,7 +289,7 @@ def _document(plan: Plan) -> dict[str, Any]:
         "changes": [_change(change) for change in plan.changes],
         "limits": [
             {
-                **_id(b.today, rig),
+                **identity(b.today, rig),
                 "today": _state(b.today),
                 "then": _state(b.then),
                 "limit_then": words.limit_words(b.then, rig),
@@ -315,13 +297,13 @@ def _document(plan: Plan) -> dict[str, Any]:
             for b in _sorted(plan.limits)
         ],
         "cannot_be_kept": [
-            {**_id(h.today, rig), "today": _state(h.today), "at_best": _state(h.at_best) if h.at_best else None}
+            {**identity(h.today, rig), "today": _state(h.today), "at_best": _state(h.at_best) if h.at_best else None}
             for h in plan.hopeless
         ],
-        "in_conflict": [{**_id(f, rig), "today": _state(f)} for f in plan.together],
+        "in_conflict": [{**identity(f, rig), "today": _state(f)} for f in plan.together],
         "smallest_conflict": plan.smallest,
-        "known_no_more": [_id(f, rig) for f in plan.blind],
-        "not_tried": [{"item": o.item.name, "to": _to(o), "would_lose": _id(f, rig)} for o, f in plan.untried],
+        "known_no_more": [identity(f, rig) for f in plan.blind],
+        "not_tried": [{"item": o.item.name, "to": _to(o), "would_lose": identity(f, rig)} for o, f in plan.untried],
     }
 
 
@@ -348,11 +330,6 @@ def _change(change: Change) -> dict[str, Any]:
     }
 
 
-def _id(finding: Finding, rig: Rig) -> dict[str, str]:
-    limit = words.limit_words(finding, rig)
-    return {"rule": finding.rule, "subject": finding.subject, "state": finding.state, "limit": limit}
-
-
 def _state(finding: Finding) -> dict[str, Any]:
     scale = 10 ** PLACES[finding.dimension]
     margin, spread = (finding.margin or 0.0) * scale, (finding.uncertainty or 0.0) * scale
@@ -362,3 +339,6 @@ def _state(finding: Finding) -> dict[str, Any]:
         "uncertainty": math.ceil(round(spread, 6)) / scale,
         "unit": UNITS[finding.dimension],
     }
+
+
+html, markdown, json = forms("plan", view, _document)

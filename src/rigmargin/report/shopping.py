@@ -21,6 +21,8 @@ from rigmargin.loads.facts import BRAKES, Missing
 from rigmargin.loads.value import COVERAGE
 from rigmargin.report import words
 from rigmargin.report.display import DOWN, UP, Display, display, file_name
+from rigmargin.report.forms import forms
+from rigmargin.report.shopping_json import document
 from rigmargin.report.vehicle_needs import NeedRow, UnknownRow, lacking, need_row, unknown_need
 from rigmargin.spec.problem import printable
 from rigmargin.spec.rig import Rig
@@ -78,7 +80,7 @@ def view(sheet: Shopping, system: str = "rig") -> ShoppingView:
         trailer=printable(_trailer(sheet, shown)),
         needs=tuple(need_row(need, rig, shown) for need in sheet.needs.least),
         needs_unknown=tuple(unknown_need(name, missing, rig, shown) for name, missing in sheet.needs.unknown),
-        required=tuple(printable(f"{_capital(f.expected)}.") for f in sheet.needs.required if f.expected),
+        required=tuple(printable(f"{words.capital(f.expected)}.") for f in sheet.needs.required if f.expected),
         needs_remarks=tuple(printable(words.sentence(f, rig, shown)) for f in sheet.needs.remarks),
         cautions=_cautions(sheet),
         version=__version__,
@@ -99,15 +101,7 @@ def ask_share(report: Report, missing: tuple[Missing, ...]) -> str:
 def _sentences(found: Finding, shown: Display) -> str:
     name = found.limit_name or "the band"
     notes = "".join(f" {note}" for note in found.notes)
-    return f"{_capital(name)} for this rig is {words.limit_number(found, shown)}.{notes}"
-
-
-def _capital(text: str) -> str:
-    return f"{text[:1].upper()}{text[1:]}"
-
-
-def _uncapital(text: str) -> str:
-    return f"{text[:1].lower()}{text[1:]}"
+    return f"{words.capital(name)} for this rig is {words.limit_number(found, shown)}.{notes}"
 
 
 def _percent(share: Share, shown: Display) -> str:
@@ -155,7 +149,7 @@ def _binding(sheet: Shopping) -> Largest:
 
 
 def _held(row: Largest, rig: Rig) -> str:
-    return _uncapital(words.compared_words(row.stops, rig))
+    return words.uncapital(words.compared_words(row.stops, rig))
 
 
 def _light(rows: tuple[Largest, ...], rig: Rig) -> str:
@@ -181,7 +175,7 @@ def _none(rows: tuple[Largest, ...], rig: Rig, shown: Display) -> str:
     between = (*light, *(() if least in light else (least,)))
     each = "; ".join(f"{_held(row, rig)}, only {_masses(row.sure_ranges, shown)}" for row in between)
     told = [_light(light, rig)] if light else []
-    return " ".join((*told, f"None: no trailer is sure to keep every limit. {_capital(each)}."))
+    return " ".join((*told, f"None: no trailer is sure to keep every limit. {words.capital(each)}."))
 
 
 def _masses(ranges: tuple[Range, ...], shown: Display) -> str:
@@ -347,22 +341,4 @@ def show(view_: ShoppingView, console: Console) -> None:
     console.print()
 
 
-def html(sheet: Shopping, system: str) -> str:
-    """One self-contained HTML page."""
-    from rigmargin.report import pages
-
-    return pages.page("shopping.html", view(sheet, system))
-
-
-def markdown(sheet: Shopping, system: str) -> str:
-    """Markdown for a code host."""
-    from rigmargin.report import pages
-
-    return pages.page("shopping.md", view(sheet, system))
-
-
-def json(sheet: Shopping, system: str) -> str:
-    """For machines, in kg whatever the system of units."""
-    from rigmargin.report import shopping_json
-
-    return shopping_json.render(sheet)
+html, markdown, json = forms("shopping", view, document)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import math
 from typing import Any
 
@@ -11,17 +10,12 @@ from rigmargin.advice.ranges import MOST, Range
 from rigmargin.advice.shopping import Shopping
 from rigmargin.judge.finding import Finding
 from rigmargin.loads.facts import Missing
-from rigmargin.report import words
 from rigmargin.report.display import file_name
-from rigmargin.spec.rig import Rig
+from rigmargin.report.json import identity
 
 
-def render(sheet: Shopping) -> str:
-    """For machines: kg, to a tenth; what a trailer may weigh is rounded down, what a vehicle must have is rounded up."""
-    return json.dumps(_document(sheet), indent=1, ensure_ascii=False, allow_nan=False) + "\n"
-
-
-def _document(sheet: Shopping) -> dict[str, Any]:
+def document(sheet: Shopping) -> dict[str, Any]:
+    """The sheet: kg, to a tenth; what a trailer may weigh is rounded down, what a vehicle must have is rounded up."""
     rig, needs = sheet.report.rig, sheet.needs
     return {
         "shopping": 1,
@@ -36,14 +30,14 @@ def _document(sheet: Shopping) -> dict[str, Any]:
                 "kept": _ranges(row.ranges),
                 "surely_kept": [] if row.open else _ranges(row.sure_ranges),
                 "passed_without_trailer": row.passed_alone,
-                "limit": _id(row.stops, rig),
+                "limit": identity(row.stops, rig),
             }
             for row in sheet.largest
         ],
         "keeps_every_known_limit": _ranges(sheet.window),
-        "not_known": [{"limit": _id(u.finding, rig), "missing": _paths(u.missing)} for u in sheet.unknown],
+        "not_known": [{"limit": identity(u.finding, rig), "missing": _paths(u.missing)} for u in sheet.unknown],
         "remarks_at": _down(sheet.size),
-        "remarks": [{**_id(f, rig), "verdict": f.verdict} for f in _remarked(sheet)],
+        "remarks": [{**identity(f, rig), "verdict": f.verdict} for f in _remarked(sheet)],
         "trailer": {"mass": _up(needs.mass), "coupling_load": _up(needs.coupling)},
         "vehicle_needs": [
             {
@@ -58,7 +52,7 @@ def _document(sheet: Shopping) -> dict[str, Any]:
         ],
         "vehicle_needs_not_known": [{"figure": name, "missing": _paths(missing)} for name, missing in needs.unknown],
         "vehicle_must_have": [f.expected for f in needs.required],
-        "trailer_remarks": [{**_id(f, rig), "verdict": f.verdict} for f in needs.remarks],
+        "trailer_remarks": [{**identity(f, rig), "verdict": f.verdict} for f in needs.remarks],
     }
 
 
@@ -87,8 +81,3 @@ def _down(value: float | None) -> float | None:
 
 def _up(value: float | None) -> float | None:
     return None if value is None else math.ceil(round(value * 10, 4)) / 10 + 0.0
-
-
-def _id(finding: Finding, rig: Rig) -> dict[str, str]:
-    limit = words.limit_words(finding, rig)
-    return {"rule": finding.rule, "subject": finding.subject, "state": finding.state, "limit": limit}

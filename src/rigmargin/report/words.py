@@ -111,7 +111,7 @@ def load_words(name: str, state: str, rig: Rig) -> str:
     if part:
         axle = subject_words(f"{part[1]}.{part[2]}", rig)
         words = LOAD_NAMES[f"{part[1]}.*.{part[3]}"].replace("{subject}", axle)
-    return f"{words[:1].upper()}{words[1:]}{state_words(state, rig)}"
+    return f"{capital(words)}{state_words(state, rig)}"
 
 
 def state_words(state: str, rig: Rig) -> str:
@@ -156,7 +156,7 @@ def path_words(path: str, rig: Rig) -> str:
 def sentence(finding: Finding, rig: Rig, display: Display) -> str:
     """One plain sentence that says what was found."""
     if finding.verdict == "rule_failed":
-        return f"{_capital(finding.reason)}."
+        return f"{capital(finding.reason)}."
     quantity = _quantity(finding, rig)
     if finding.verdict == "not_applicable":
         return f"{quantity}: does not apply, because {display.fill(finding.reason)}."
@@ -177,7 +177,8 @@ def sentence(finding: Finding, rig: Rig, display: Display) -> str:
     return _comparison(finding, quantity, rig, display)
 
 
-def _capital(text: str) -> str:
+def capital(text: str) -> str:
+    """The text with a large first letter."""
     return f"{text[:1].upper()}{text[1:]}"
 
 
@@ -219,8 +220,8 @@ def _agreement(finding: Finding, rig: Rig, display: Display) -> str:
     one, other = (name.replace("{subject}", subject_words(finding.subject, rig)) for name in finding.other)
     values = [display.number(v or 0.0, finding.dimension) for v in (finding.load, finding.high)]
     if finding.verdict == "within":
-        return f"{_capital(one)}, {values[0]}, agrees with {other}, {values[1]}."
-    return f"{_capital(one)} is {values[0]}, but {other} is {values[1]}; {finding.reason}."
+        return f"{capital(one)}, {values[0]}, agrees with {other}, {values[1]}."
+    return f"{capital(one)} is {values[0]}, but {other} is {values[1]}; {finding.reason}."
 
 
 def _comparison(finding: Finding, quantity: str, rig: Rig, display: Display) -> str:
@@ -302,9 +303,9 @@ def headline(report: Report, display: Display) -> str:
     left = f" {_count(open_, 'more could', 'more could')} not be settled." if open_ and passed else ""
     if worst is not None:
         said = [_count(counts[v], *PASSED[v]) for v in PASSED if v in counts]
-        return f"{_capital(', '.join(said))}. {sentence(worst, rig, display)}{left}"
+        return f"{capital(', '.join(said))}. {sentence(worst, rig, display)}{left}"
     tight = report.tightest
-    binds = f" Least margin: {_uncapital(sentence(tight, rig, display))}" if tight else ""
+    binds = f" Least margin: {uncapital(sentence(tight, rig, display))}" if tight else ""
     if open_:
         within = sum(counts.get(v, 0) for v in ("within", "at_limit"))
         return (
@@ -317,5 +318,6 @@ def _count(number: int, one: str, many: str) -> str:
     return f"{number} {one if number == 1 else many}"
 
 
-def _uncapital(text: str) -> str:
+def uncapital(text: str) -> str:
+    """The text with a small first letter."""
     return f"{text[:1].lower()}{text[1:]}"

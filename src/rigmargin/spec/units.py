@@ -119,11 +119,6 @@ def from_si(value: float, unit: str) -> float:
     return (value - offset) / factor
 
 
-def dimension_of(unit: str) -> str:
-    """The dimension a unit measures. Raises KeyError for a unit that is not in UNITS."""
-    return _DIMENSION[unit]
-
-
 @lru_cache(maxsize=8192)
 def parse(text: str, dimension: str | None = None) -> Quantity:
     """Read one quantity. Raises NotAQuantity when the text is none, or is of another dimension than asked."""
