@@ -15,6 +15,7 @@ ALLOWED = {
     "judge": {"spec", "loads", "judge"},
     "advice": {"spec", "loads", "judge", "advice"},
     "report": {"spec", "loads", "judge", "advice", "report"},
+    "club": {"spec", "loads", "judge", "advice", "report", "club"},
 }
 
 
@@ -48,7 +49,7 @@ def test_layers_import_only_what_lies_below(path):
     assert not any(name.split(".")[0] in ("rules", "schemas") or name.startswith("rigmargin.rules") for name in names)
     if own:
         assert {_layer(name) for name in names if _layer(name)} <= ALLOWED[own]
-        assert not any(name.startswith(("rigmargin.cli", "rigmargin.testing")) for name in names)
+        assert not any(name.startswith(("rigmargin.cli", "rigmargin.commands", "rigmargin.testing")) for name in names)
 
 
 @pytest.mark.parametrize("path", RULES, ids=lambda p: p.name)

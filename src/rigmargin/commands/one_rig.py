@@ -1,0 +1,124 @@
+"""The commands that answer for one rig: judge it, and say what follows from that. Each gives the exit code."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+
+from rigmargin.commands.common import (
+    UNREADABLE,
+    USAGE,
+    answered,
+    console,
+    in_force,
+    judged,
+    progress,
+    readable,
+    waiting,
+    written,
+)  # fmt: skip
+
+_SEVERITY = (UNREADABLE, 1, 5, 3, 0)  # of several files, the first of these that any of them gave
+
+
+def check(chosen: argparse.Namespace) -> int:
+    """A short report of each file on the terminal."""
+    from rigmargin.judge.finding import EXIT
+    from rigmargin.report.terminal import show
+    from rigmargin.report.view import view
+
+    codes, ruleset = set(), in_force(chosen)
+    for file in chosen.files:
+        report = judged(file, ruleset)
+        if report is None:
+            codes.add(UNREADABLE)
+            continue
+        show(view(report, chosen.units), console())
+        codes.add(EXIT[report.overall])
+    return next(code for code in _SEVERITY if code in codes)
+
+
+def report(chosen: argparse.Namespace) -> int:
+    """The whole report of one file, written to another."""
+    from rigmargin.judge.finding import EXIT
+    from rigmargin.report import words, write
+
+    report = judged(chosen.file, in_force(chosen))
+    if report is None:
+        return UNREADABLE
+    word, mark = words.VERDICT_WORDS[report.overall]
+    return written(chosen, write.FORMATS, report, f"{mark} {word}", EXIT[report.overall])
+
+
+def headroom(chosen: argparse.Namespace) -> int:
+    """What may still be added, and what would clear each finding."""
+    from rigmargin.advice.headroom import headroom
+    from rigmargin.judge.finding import EXIT
+    from rigmargin.report import headroom as pages
+
+    ruleset = in_force(chosen)
+    report = judged(chosen.file, ruleset)
+    if report is None:
+        return UNREADABLE
+    return answered(chosen, pages, headroom(report, ruleset), "headroom", EXIT[report.overall])
+
+
+def compare(chosen: argparse.Namespace) -> int:
+    """Today's rig beside each option of its file."""
+    from rigmargin.advice.compare import compare
+    from rigmargin.report import compare as pages
+    from rigmargin.spec.variants import read
+
+    considered = readable(read, chosen.file, "compared")
+    if considered is None:
+        return UNREADABLE
+    decision = compare(considered, in_force(chosen), together=chosen.together, progress=progress)
+    cleared = decision.nothing_fails or decision.clears_failing.any
+    code = (5 if decision.broken else 0) if cleared else 1
+    return answered(chosen, pages, decision, "comparison", code)
+
+
+def shopping(chosen: argparse.Namespace) -> int:
+    """The largest trailer by each limit, and what a tow vehicle needs."""
+    from rigmargin.advice.any_trailer import Share, own_share, stated_share
+    from rigmargin.advice.shopping import shopping
+    from rigmargin.report import shopping as pages
+    from rigmargin.spec.units import NotAQuantity
+
+    try:
+        asked = stated_share(chosen.share) if chosen.share is not None else None
+    except NotAQuantity as wrong:
+        print(f"rigmargin: --share: {wrong}", file=sys.stderr)
+        return USAGE
+    ruleset = in_force(chosen)
+    report = judged(chosen.file, ruleset)
+    if report is None:
+        return UNREADABLE
+    share = asked or own_share(report)
+    if not isinstance(share, Share):
+        print(f"rigmargin: {pages.ask_share(report, share)}", file=sys.stderr)
+        return USAGE
+    sheet = shopping(report, share, ruleset)
+    code = 5 if sheet.failed else 3 if sheet.empty else 0
+    return answered(chosen, pages, sheet, "shopping sheet", code)
+
+
+def plan(chosen: argparse.Namespace) -> int:
+    """What to move, leave behind or drain."""
+    from rigmargin.advice.loading_plan import plan
+    from rigmargin.advice.programme import SolverMissing
+    from rigmargin.judge.finding import EXIT
+    from rigmargin.report import plan as pages
+
+    ruleset = in_force(chosen)
+    report = judged(chosen.file, ruleset)
+    if report is None:
+        return UNREADABLE
+    try:
+        with waiting("searching for a loading"):
+            made = plan(report, ruleset)
+    except SolverMissing:
+        print("rigmargin: a plan needs SciPy's solver, which is not installed: pip install 'rigmargin[plan]'", file=sys.stderr)
+        return USAGE
+    code = 1 if made.outcome in ("impossible", "not_found") else EXIT[(made.planned or made.report).overall]
+    return answered(chosen, pages, made, "loading plan", code)
