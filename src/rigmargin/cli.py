@@ -8,7 +8,7 @@ import sys
 from collections.abc import Sequence
 
 from rigmargin import __version__
-from rigmargin.commands import one_rig, rule_book
+from rigmargin.commands import club, one_rig, rule_book
 from rigmargin.commands.common import UNREADABLE, USAGE, NoRules, ending_known
 
 EPILOG = """\
@@ -81,9 +81,22 @@ def _parser() -> argparse.ArgumentParser:
     places.add_argument("--rig", metavar="FILE", help="a rig file: what each of the places asks of it, and what asks most")
     places.set_defaults(run=rule_book.places)
 
+    batch = commands.add_parser("club", help="judge every rig under a folder: a report of each, and an index", epilog=EPILOG)
+    batch.add_argument("folder", metavar="FOLDER", help="the folder that holds the rig files, in folders of its own or not")
+    batch.add_argument("--out", required=True, metavar="FOLDER", help="where to; replaced as a whole when the run is done")
+    batch.add_argument(
+        "--reports", type=club.formats, default=(".html",), metavar="FORMATS", help="html, md, json, or several (default: html)"
+    )
+    batch.add_argument("--sheets", action="store_true", help="a printable sheet too of each rig that lacks readings")
+    batch.add_argument("--with-owners", action="store_true", help="name the owners (default: the pages leave them out)")
+    batch.add_argument("--fresh", action="store_true", help="judge all anew (default: only what changed since the last run)")
+    batch.add_argument("--workers", type=_whole, metavar="N", help="processes at once (default: one for each processor)")
+    batch.add_argument("--on", metavar="dask://HOST:PORT", help="judge on the Dask cluster of that scheduler instead")
+    batch.set_defaults(run=club.club)
+
     for command in (headroom, compare, shopping, plan, places):
         command.add_argument("--to", metavar="PATH", help="write it to a file: .html, .md or .json (default: print it)")
-    for command in (check, report, headroom, compare, shopping, plan, places):
+    for command in (check, report, headroom, compare, shopping, plan, places, batch):
         command.add_argument(
             "--units",
             choices=("rig", "us", "metric", "both"),
@@ -97,7 +110,7 @@ def _parser() -> argparse.ArgumentParser:
     rules.add_argument("--on", default="", metavar="PATH", help="with --try: a rig file or a folder of them (default: samples)")
     rules.set_defaults(run=rule_book.rules)
 
-    for command in (check, report, headroom, compare, shopping, plan, places, rules):
+    for command in (check, report, headroom, compare, shopping, plan, places, rules, batch):
         command.add_argument(
             "--rules",
             action="append",
@@ -132,7 +145,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
 
 def _whole(text: str) -> int:
-    """A whole number of options, at least one."""
+    """A whole number, at least one."""
     if not text.isdecimal() or not int(text):
         raise argparse.ArgumentTypeError(f"expected a whole number from 1, found {text!r}")
     return int(text)

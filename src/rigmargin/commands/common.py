@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 T = TypeVar("T")
 USAGE, UNREADABLE = 2, 4  # exit codes that do not come from a verdict
 FORMATS = (".html", ".md", ".json")  # by the ending of what --to names
+SEVERITY = (UNREADABLE, 1, 5, 3, 0)  # of several files, the first of these that any of them gave
 MANY = 40  # tasks from which a progress bar is worth its line
 
 

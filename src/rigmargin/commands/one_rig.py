@@ -6,6 +6,7 @@ import argparse
 import sys
 
 from rigmargin.commands.common import (
+    SEVERITY,
     UNREADABLE,
     USAGE,
     answered,
@@ -17,8 +18,6 @@ from rigmargin.commands.common import (
     waiting,
     written,
 )  # fmt: skip
-
-_SEVERITY = (UNREADABLE, 1, 5, 3, 0)  # of several files, the first of these that any of them gave
 
 
 def check(chosen: argparse.Namespace) -> int:
@@ -35,7 +34,7 @@ def check(chosen: argparse.Namespace) -> int:
             continue
         show(view(report, chosen.units), console())
         codes.add(EXIT[report.overall])
-    return next(code for code in _SEVERITY if code in codes)
+    return next(code for code in SEVERITY if code in codes)
 
 
 def report(chosen: argparse.Namespace) -> int:

@@ -7,6 +7,7 @@ meaning. A field misspelt in a template is an error, not a hole.
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from functools import cache
 
 import jinja2
@@ -42,6 +43,11 @@ def _environment(escape: bool) -> jinja2.Environment:
 def page(template: str, view_: object) -> str:
     """A view rendered by one of the templates; the template's ending decides how text is escaped."""
     return _environment(template.endswith(".html")).get_template(template).render(view=view_)
+
+
+def stream(template: str, view_: object) -> Iterator[str]:
+    """The same in pieces, for pages of many rows."""
+    return _environment(template.endswith(".html")).get_template(template).generate(view=view_)
 
 
 def html(report: Report, system: str = "rig") -> str:

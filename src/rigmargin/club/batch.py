@@ -1,0 +1,133 @@
+"""Every rig of a folder judged, streaming: what is held in memory does not grow with what is said of each.
+
+Rows come in the order of the files whatever the number of workers, so that the output is the same to the byte. What the last
+run wrote is used again where the file, the rules and what was asked for are the same.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass, field
+from heapq import nsmallest
+from pathlib import Path
+
+from rigmargin.club import files, fingerprint, one, output, pages, stream
+from rigmargin.club.executors import Site
+from rigmargin.club.last import Last, Old
+from rigmargin.club.one import Done, Job, Task
+from rigmargin.club.row import Row
+from rigmargin.club.tally import Tally
+from rigmargin.club.writer import Writer
+
+Progress = Callable[[Iterable[Row], int], Iterable[Row]]
+SHOWN = 10  # rows that are told on the terminal
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What a run did."""
+
+    tally: Tally
+    worst: tuple[Row, ...]  # the first few, worst first
+    judged: int  # anew; the others were taken from the last run
+    passed_over: tuple[str, ...]  # YAML files that are no rigs
+
+
+def run(job: Job, out: Path, site: Site, *, fresh: bool = False, progress: Progress = lambda rows, _: rows) -> Outcome:
+    """Judge the rigs under ``job.folder`` and put what is said of them into ``out``. Raises output.Unusable and OSError."""
+    folder = Path(job.folder)
+    if folder.resolve().is_relative_to(out.resolve()):
+        raise output.Unusable(f"'{out}' holds the rigs themselves; name a folder of its own for the output")
+    with output.held(out):
+        desk = _Desk(job, folder, list(files.paths(folder, [out])))
+        last = Last(out)
+        same = {} if fresh else desk.unchanged(last)
+        if same and desk.nothing_else(same, last):
+            return _outcome(last.all(), 0, last.passed_over)
+        with output.replacing(out) as new, Writer(new, last) as writer:
+            rows = (writer.again(i) if isinstance(i, Old) else writer.add(i) for i in desk.done(same, site))
+            outcome = _outcome(progress(rows, len(desk.found)), len(desk.found) - len(same), desk.passed_over)
+            pages.write(new, outcome.tally, writer.worst_first, job, tuple(desk.passed_over))
+    return outcome
+
+
+@dataclass(slots=True)
+class _Desk:
+    """The files of the folder, on their way to being judged."""
+
+    job: Job
+    folder: Path
+    found: list[tuple[str, OSError | None]]
+    passed_over: list[str] = field(default_factory=list)  # filled while the rigs go by
+    _base: hashlib._Hash = field(init=False)  # what every key begins with: the rules, and what is asked for
+    _beside: dict[Path, bytes] = field(default_factory=dict)  # of each folder, what options may take from its files
+
+    def __post_init__(self) -> None:
+        asked = (fingerprint.of_rules(self.job.rules), self.job.formats, self.job.sheets, self.job.units, self.job.owners)
+        self._base = hashlib.sha256(repr(asked).encode("utf-8", "surrogateescape"))
+
+    def unchanged(self, last: Last) -> dict[str, Old]:
+        """The files of which the last run says what this one would."""
+        same = {}
+        for file, error in self.found if last.rows else ():
+            old, task = last.rows.get(file), None if error else self._look(file)
+            if old and isinstance(task, Task) and task.key == old.key:
+                same[file] = old
+        return same
+
+    def nothing_else(self, same: dict[str, Old], last: Last) -> bool:
+        """Whether the last run's output is this one's to the byte: every file as it was, and none gone or come."""
+        others = tuple(file for file, _ in self.found if file not in same)
+        return len(same) == len(last.rows) and others == last.passed_over and not any(map(self._look, others))
+
+    def done(self, same: dict[str, Old], site: Site) -> Iterator[Done | Old]:
+        """What is said of every rig, in the order of the files."""
+        items = (same.get(file) or self._item(file, error) for file, error in self.found)
+        return stream.in_order(self.job, (item for item in items if item), site, len(self.found) - len(same))
+
+    def _item(self, file: str, error: OSError | None) -> Task | Done | None:
+        if error:
+            return one.unread(file, "", [str(files.unreadable(file, error).problem)])
+        item = self._look(file)
+        if item is None:
+            self.passed_over.append(file)
+        return item
+
+    def _look(self, file: str) -> Task | Done | None:
+        """A file to be judged, or why it cannot be read; None when it is no rig."""
+        found = files.take(self.folder, file)
+        if found.problem:
+            return one.unread(file, "", [str(found.problem)])
+        return Task(file, self._key(found), found.raw) if found.is_rig else None
+
+    def _key(self, found: files.Found) -> str:
+        digest = self._base.copy()
+        digest.update(repr(found.file).encode())
+        digest.update(found.raw)
+        if b"from" in found.raw:  # an option may take a part from any file beside this one or below
+            digest.update(self._others((self.folder / found.file).parent))
+        return digest.hexdigest()
+
+    def _others(self, folder: Path) -> bytes:
+        if folder not in self._beside:
+            digest = hashlib.sha256()
+            for file, error in files.paths(folder):
+                digest.update(repr((file, error and error.errno)).encode())
+                digest.update(files.take(folder, file).raw)
+            self._beside[folder] = digest.digest()
+        return self._beside[folder]
+
+
+def _outcome(rows: Iterable[Row], judged: int, passed_over: Iterable[str]) -> Outcome:
+    """The rows counted; only the worst are kept."""
+    tally = Tally()
+
+    def counted() -> Iterator[Row]:
+        for row in rows:
+            tally.add(row)
+            yield row
+
+    worst = nsmallest(SHOWN, counted(), key=lambda row: row.order)
+    passed = tuple(passed_over)
+    return Outcome(tally, tuple(worst), max(0, judged - len(passed)), passed)

@@ -1,0 +1,49 @@
+"""What a verdict depends on besides the rig file, as one short text: when it is the same, so is the verdict.
+
+The contents of rigmargin's own files, of the local rules' folders and of other distributions' plugins. Nothing of them is run.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import importlib.util
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+
+import rigmargin
+from rigmargin.judge import plugins
+
+#: What is not read by rules and does not count.
+_PASSED_OVER = ("__pycache__",)
+
+
+def of_rules(folders: Sequence[str]) -> str:
+    """The fingerprint of this rigmargin, the installed plugins and these folders of local rules. Raises OSError."""
+    digest = hashlib.sha256(rigmargin.__version__.encode())
+    for top in (*_packages(), *map(Path, folders)):
+        for path in _files(top):
+            digest.update(f"\0{path.relative_to(top.parent).as_posix()}\0".encode("utf-8", "surrogateescape"))
+            digest.update(path.read_bytes())
+    return digest.hexdigest()
+
+
+def _files(top: Path) -> Iterator[Path]:
+    """The files under a folder in one order, or the file itself."""
+    if top.is_file():
+        yield top
+        return
+    paths = (p for p in top.rglob("*") if p.is_file() and not set(_PASSED_OVER) & set(p.parts))
+    yield from sorted(paths)
+
+
+def _packages() -> Iterator[Path]:
+    """Where our own packages lie, and those of every plugin from outside (found by name, not imported)."""
+    yield Path(rigmargin.__file__).parent
+    for point in sorted(plugins.installed(), key=lambda p: (p.name, p.value)):
+        name = point.module if point.value.startswith("rigmargin.") else point.module.partition(".")[0]
+        spec = importlib.util.find_spec(name)
+        if spec and spec.submodule_search_locations:
+            yield Path(next(iter(spec.submodule_search_locations)))
+        elif spec and spec.origin:
+            yield Path(spec.origin)
+    yield Path(str(importlib.resources.files("rigmargin.schemas").joinpath("")))

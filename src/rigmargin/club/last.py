@@ -1,0 +1,61 @@
+"""What the last run left in the output folder, as far as a new run may use it again."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from rigmargin.club import row
+from rigmargin.club.output import FINDINGS, ROWS, SUMMARY
+from rigmargin.club.row import Row
+
+
+@dataclass(frozen=True, slots=True)
+class Old:
+    """A row of the last run, by where it stands."""
+
+    key: str
+    offset: int  # in bytes
+
+
+class Last:
+    """The rows of an output folder by file; none where there is nothing whole to read."""
+
+    def __init__(self, out: Path) -> None:
+        self.out = out
+        self.rows: dict[str, Old] = {}
+        self.passed_over: tuple[str, ...] = ()
+        try:
+            self.passed_over = tuple(json.loads((out / SUMMARY).read_text("utf-8"))["passed_over"])
+            self.rows = {found.file: Old(found.key, offset) for offset, found in self._read() if self._whole(found)}
+        except (OSError, ValueError, KeyError, TypeError):  # gone, of another version, or meddled with: judged anew
+            self.rows = {}
+
+    def _read(self) -> Iterator[tuple[int, Row]]:
+        offset = 0
+        with (self.out / ROWS).open("rb") as stream:
+            for line in stream:
+                yield offset, row.read(line)
+                offset += len(line)
+
+    def _whole(self, found: Row) -> bool:
+        return all((self.out / page).is_file() for page in found.pages)
+
+    def row(self, old: Old) -> Row:
+        """The row itself."""
+        with (self.out / ROWS).open("rb") as stream:
+            stream.seek(old.offset)
+            return row.read(stream.readline())
+
+    def all(self) -> Iterator[Row]:
+        """Every row, in the order of the files."""
+        return (found for _, found in self._read())
+
+    def findings(self, found: Row) -> bytes:
+        """The lines of a row in the table of findings."""
+        begin, end = found.findings
+        with (self.out / FINDINGS).open("rb") as stream:
+            stream.seek(begin)
+            return stream.read(end - begin)

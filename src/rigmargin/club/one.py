@@ -1,0 +1,166 @@
+"""One rig of a batch, from its bytes to what the club's pages say of it and the pages of its own.
+
+This is the part that runs in a worker, here or on another machine: it takes plain data, gives plain data, and fails nobody
+else's rig.
+"""
+
+from __future__ import annotations
+
+import csv
+import dataclasses
+import io
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any
+
+from rigmargin.club.row import UNREADABLE, Row
+from rigmargin.judge.finding import Report
+
+#: The columns of the table of findings. Numbers are in the unit of their line.
+COLUMNS = (
+    "file", "rig", "owner", "rule", "subject", "state", "limit_name", "verdict", "load", "limit", "margin", "uncertainty",
+    "unit", "text",
+)  # fmt: skip
+#: What a spreadsheet would take for a formula at the start of a cell.
+_FORMULA = ("=", "+", "-", "@", "\t", "\r")
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """What is asked of every rig of a run."""
+
+    folder: str  # where the files lie, for what an option takes from another file
+    formats: tuple[str, ...]  # of its own report: ".html", ".md", ".json"
+    sheets: bool  # a sheet for the weigh day too, where readings are lacking
+    units: str  # as ``report.display.display`` takes it
+    owners: bool  # whether the pages may name them
+    rules: tuple[str, ...]  # folders of local rules
+
+
+@dataclass(frozen=True, slots=True)
+class Task:
+    """One rig file to judge."""
+
+    file: str  # its path in the folder
+    key: str  # for its row
+    raw: bytes
+
+
+@dataclass(frozen=True, slots=True)
+class Done:
+    """What came of one rig."""
+
+    row: Row
+    pages: tuple[tuple[str, str], ...] = ()  # kind or ending, and text
+    findings: str = ""  # its lines of the table
+
+
+def several(job: Job, tasks: Iterable[Task]) -> list[Done]:
+    """Judge several rigs, one after the other. What goes wrong with one is its own row."""
+    return [_one(job, task) for task in tasks]
+
+
+def _one(job: Job, task: Task) -> Done:
+    from rigmargin.spec.problem import FileProblems
+
+    try:
+        return _judged(job, task)
+    except FileProblems as unreadable:
+        return unread(task.file, task.key, [str(dataclasses.replace(p, file=_own(p.file, job))) for p in unreadable.problems])
+    except Exception as error:  # a fault of ours in one rig must not take the others with it
+        return failed(task, f"{type(error).__name__}: {error}")
+
+
+def _own(file: str, job: Job) -> str:
+    """A file's name without the way to the club's folder."""
+    return file.removeprefix(f"{job.folder}/")
+
+
+def unread(file: str, key: str, problems: Iterable[str]) -> Done:
+    """The row of a file that could not be read."""
+    problems = tuple(problems)
+    row = Row(file, key, headline=problems[0], problems=problems)
+    return Done(row, findings=table({"file": file, "verdict": UNREADABLE, "text": text} for text in problems))
+
+
+def failed(task: Task, why: str) -> Done:
+    """The row of a rig on which rigmargin itself broke."""
+    text = f"rigmargin failed on this file: {why}"
+    row = Row(task.file, task.key, overall="rule_failed", headline=text, problems=(text,))
+    return Done(row, findings=table([{"file": task.file, "verdict": "rule_failed", "text": text}]))
+
+
+def _judged(job: Job, task: Task) -> Done:
+    from rigmargin.advice.learn import learn
+    from rigmargin.judge import plugins
+    from rigmargin.judge.run import judge
+    from rigmargin.report import json, words, write
+    from rigmargin.report.display import display
+    from rigmargin.spec import document
+    from rigmargin.spec.rig import build
+
+    rig = build(document.decode(task.raw, f"{job.folder}/{task.file}"))
+    owner = rig.word("owner") if job.owners else ""
+    if not job.owners:
+        rig = dataclasses.replace(rig, stated={path: s for path, s in rig.stated.items() if path != "owner"})
+    report = judge(rig, plugins.load(*job.rules))
+    shown, tight, acts = display(rig, job.units), report.tightest, learn(report)
+    row = Row(
+        task.file,
+        task.key,
+        rig.name,
+        owner,
+        report.overall,
+        words.headline(report, shown),
+        tight.rule if tight else "",
+        words.compared_words(tight, rig) if tight else "",
+        words.margin_number(tight, shown) if tight else "",
+        round(tight.relative_margin, 6) if tight and tight.relative_margin is not None else None,
+        _limits(report),
+        tuple((act.name, len(act.settles)) for act in acts),
+    )
+    pages = [(ending, write.FORMATS[ending](report, job.units)) for ending in job.formats]
+    if job.sheets and acts:
+        from rigmargin.report import sheet
+
+        pages.append(("sheet", sheet.html(report, job.units)))
+    return Done(row, tuple(pages), _findings(report, row, json.document(report)["findings"]))
+
+
+def _limits(report: Report) -> dict[str, dict[str, int]]:
+    counted: dict[str, dict[str, int]] = {}
+    for finding in report.findings:
+        if finding.verdict not in ("note", "not_applicable"):
+            verdicts = counted.setdefault(finding.rule, {})
+            verdicts[finding.verdict] = verdicts.get(finding.verdict, 0) + 1
+    return dict(sorted(counted.items()))
+
+
+def _findings(report: Report, row: Row, entries: list[dict[str, Any]]) -> str:
+    """The lines of the table: every finding that speaks of this rig, worst first."""
+    from rigmargin.report.words import limit_words
+
+    rig = report.rig
+    own = {"file": row.file, "rig": row.name, "owner": row.owner}
+    lines = (
+        {**own, **entry, "limit_name": limit_words(finding, rig).rstrip(",")}
+        for finding, entry in zip(report.findings, entries, strict=True)
+        if finding.verdict != "not_applicable"
+    )
+    return table(lines)
+
+
+def table(lines: Iterable[dict[str, Any]]) -> str:
+    """Lines of CSV (RFC 4180) in the order of COLUMNS."""
+    stream = io.StringIO()
+    writer = csv.writer(stream, lineterminator="\r\n")
+    writer.writerows([_cell(line.get(column, "")) for column in COLUMNS] for line in lines)
+    return stream.getvalue()
+
+
+def _cell(value: object) -> object:
+    """A cell that a spreadsheet shows and does not run: numbers as they are, text never as a formula."""
+    if not isinstance(value, str):
+        return value
+    plain = value.encode("utf-8", "backslashreplace").decode("utf-8").replace("\0", "")
+    return f"'{plain}" if plain.startswith(_FORMULA) else plain
