@@ -6,6 +6,7 @@ The contents of rigmargin's own files, of the local rules' folders and of other 
 from __future__ import annotations
 
 import hashlib
+import importlib.resources
 import importlib.util
 from collections.abc import Iterator, Sequence
 from pathlib import Path
