@@ -1,8 +1,8 @@
 """A club of a thousand rigs against general-purpose checkers on the same files, as whole processes.
 
 Run by hand: ``python tests/bench/club.py``; ``--ten-thousand`` measures the memory of ten times as many rigs too. It makes an
-environment of its own for check-jsonschema (with ruamel.yaml.clib, its faster reader) and yamllint, and prints a Markdown table.
-Nothing here asserts a time: machines differ. The table of one machine stands in ``docs/speed.md``.
+environment of its own for check-jsonschema (with ruamel.yaml.clib, its faster reader) and yamllint, and prints
+a Markdown table. Nothing here asserts a time: machines differ. The table of one machine stands in ``docs/speed.md``.
 """
 
 from __future__ import annotations
@@ -59,8 +59,8 @@ def _varied(text: str, i: int) -> str:
 def took(command: list[str], cwd: Path) -> Took:
     """Run a command to its end."""
     probe = (
-        "import resource, subprocess, sys, time; s = time.perf_counter(); c = subprocess.run(sys.argv[1:], stdout=subprocess.DEVNULL,"
-        " stderr=subprocess.PIPE); w = time.perf_counter() - s; u = resource.getrusage(resource.RUSAGE_CHILDREN);"
+        "import resource, subprocess as p, sys, time; s = time.perf_counter(); c = p.run(sys.argv[1:], stdout=p.DEVNULL,"
+        " stderr=p.PIPE); w = time.perf_counter() - s; u = resource.getrusage(resource.RUSAGE_CHILDREN);"
         " print(w, u.ru_utime + u.ru_stime, u.ru_maxrss / 1024, c.returncode); sys.stderr.buffer.write(c.stderr)"
     )
     done = subprocess.run([sys.executable, "-c", probe, *command], cwd=cwd, capture_output=True, text=True, check=True)
@@ -123,7 +123,7 @@ def table(times: dict[str, Took], cold: dict[str, float]) -> None:
         print(f"| {what} | {each.wall:.2f} | {each.cpu:.2f} | {each.memory:.0f} | {each.wall / base:.2f} |")
     ours, theirs = cold.values()
     print(
-        f"\nCold, median of {COLD}: check of one rig {ours:.3f} s, check-jsonschema of one file {theirs:.3f} s ({ours / theirs:.2f})."
+        f"\nCold, median of {COLD}: {', '.join(f'{what} {each:.3f} s' for what, each in cold.items())} ({ours / theirs:.2f})."
     )
 
 

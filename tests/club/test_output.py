@@ -1,5 +1,6 @@
 """The output folder is old or new and whole, whatever happens to the run that writes it."""
 
+import contextlib
 import os
 import random
 import resource
@@ -32,10 +33,8 @@ def test_killed_at_any_moment_the_output_is_old_or_new_and_whole(tmp_path):
             _command(top, out, "--fresh"), stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, start_new_session=True
         )
         time.sleep(chance.uniform(0.3, 1.1) * whole_run)
-        try:
+        with contextlib.suppress(ProcessLookupError):
             os.killpg(run.pid, 9)
-        except ProcessLookupError:
-            pass
         seen["killed" if run.wait() == -9 else "done"] += 1
         now = contents(out)
         if now != states[-1]:
