@@ -5,9 +5,13 @@
 
 from __future__ import annotations
 
+import tempfile
+from functools import cache
 from pathlib import Path
 
 from rigmargin.advice.places import covered
+from rigmargin.club import batch, executors
+from rigmargin.club.one import Job
 from rigmargin.judge import plugins
 from rigmargin.judge.run import judge
 from rigmargin.report import catalogue, json, places
@@ -16,6 +20,7 @@ from rigmargin.spec.rig import load
 
 TOP = Path(__file__).parent.parent
 EXAMPLES = TOP / "specs_examples"
+CLUB = "kestrel-moor-club"
 
 
 def rules_page() -> str:
@@ -120,14 +125,26 @@ def expected_reports() -> dict[Path, str]:
     return {path.with_suffix(".expected.json"): json.render(judge(load(path))) for path in sorted(EXAMPLES.glob("*.yaml"))}
 
 
+def club_pages() -> dict[Path, str]:
+    """docs/examples/kestrel-moor-club/: the index of the club's rigs, and each rig's report as Markdown."""
+    target = TOP / "docs" / "examples" / CLUB
+    with tempfile.TemporaryDirectory() as work:
+        out = Path(work, "out")
+        batch.run(Job(str(EXAMPLES / CLUB), (".md",), False, "rig", False, ()), out, executors.local(1))
+        pages = [out / "index.html", out / "index.md", *sorted((out / "rigs").rglob("*.md"))]
+        return {target / page.relative_to(out): page.read_text("utf-8") for page in pages}
+
+
+@cache
 def everything() -> dict[Path, str]:
     """Every generated file with its content."""
     docs = TOP / "docs"
     pages = {docs / "rules.md": rules_page(), docs / "rig-file.md": rig_file_page(), docs / "places.md": places_page()}
-    return {**pages, **expected_reports()}
+    return {**pages, **expected_reports(), **club_pages()}
 
 
 if __name__ == "__main__":
     for target, text in everything().items():
+        target.parent.mkdir(parents=True, exist_ok=True)
         target.write_text(text, "utf-8")
         print(target.relative_to(TOP))

@@ -176,7 +176,7 @@ def test_worst_comes_first_and_of_one_verdict_the_least_margin(tmp_path):
     assert _run(top, out, 1, "html") == 4
     text = (out / "index.md").read_text("utf-8")
     places = [text.index(f" {name} (") for name in "cbda"]  # d lies outside a band
-    assert text.index("(e.yaml)") < places[0]
+    assert text.index("e.yaml |") < places[0]
     assert places == sorted(places)
 
 
@@ -236,7 +236,7 @@ def test_what_cannot_be_read_is_a_row_and_the_run_goes_on(tmp_path, capsys):
     assert "symbolic links" in unread["loop.yaml"]
     assert "no such file" in unread["gone.yaml"]
     assert "no regular file" in unread["pipe.yaml"]
-    assert unread["bytes.yaml"].startswith("bytes.yaml:2:7: ")
+    assert unread["bytes.yaml"].startswith("line 2, column 7: ")
     assert not any(str(tmp_path) in text for text in unread.values())
     assert "passed over" in capsys.readouterr().out
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 import csv
 import dataclasses
 import io
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
@@ -21,6 +22,7 @@ COLUMNS = (
     "file", "rig", "owner", "rule", "subject", "state", "limit_name", "verdict", "load", "limit", "margin", "uncertainty",
     "unit", "text",
 )  # fmt: skip
+_AT = re.compile(r"^([0-9]+):([0-9]+): ")  # how a problem begins, after the file
 #: What a spreadsheet would take for a formula at the start of a cell.
 _FORMULA = ("=", "+", "-", "@", "\t", "\r")
 
@@ -79,7 +81,8 @@ def _own(file: str, job: Job) -> str:
 def unread(file: str, key: str, problems: Iterable[str]) -> Done:
     """The row of a file that could not be read."""
     problems = tuple(problems)
-    row = Row(file, key, headline=problems[0], problems=problems)
+    first = _AT.sub(r"line \1, column \2: ", problems[0].removeprefix(f"{file}:").strip())
+    row = Row(file, key, headline=first, problems=problems)
     return Done(row, findings=table({"file": file, "verdict": UNREADABLE, "text": text} for text in problems))
 
 

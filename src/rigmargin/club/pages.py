@@ -38,7 +38,6 @@ class RigRow:
     mark: str
     rank: int  # 0 for the worst verdict
     headline: str
-    label: str  # what leaves the least margin
     margin: str
     share: str  # of the limit
     order: float | None  # the same as a number
@@ -110,8 +109,8 @@ def _row(row: Row) -> RigRow:
     share = "" if row.share is None else f"{100 * row.share:.1f} %"
     rank = list(WORDS).index(row.overall)
     return RigRow(
-        _text(row.file), printable(row.name), printable(row.owner), row.overall, word, mark, rank, printable(row.headline),
-        printable(row.label), row.margin, share, row.share, tuple(map(_link, row.pages)),
+        _text(row.file), printable(row.name), printable(row.owner), row.overall, word, mark, rank, _text(row.headline),
+        row.margin, share, row.share, tuple(map(_link, row.pages)),
     )  # fmt: skip
 
 

@@ -92,7 +92,8 @@ def _show(done: Outcome, out: Path) -> None:
     else:
         terminal.print(f"{out / 'index.html'} lists them.")
     if done.passed_over:
-        terminal.print(f"{len(done.passed_over)} YAML files passed over: no 'rig:' at their top.")
+        number = len(done.passed_over)
+        terminal.print(f"{number} YAML file{'' if number == 1 else 's'} passed over: no 'rig:' at the top.")
 
 
 def _name(row: Row) -> str:
