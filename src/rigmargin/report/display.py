@@ -46,10 +46,8 @@ class Display:
         return filled.replace("{excess}", self.number(excess or 0.0, "mass", UP)).replace("{subject}", subject)
 
 
-@lru_cache(maxsize=16384)  # a report says the same number several times, and so do the reports of like rigs
-def _in_words(
-    value: float, dimension: str, rounding: str, units_too: bool, systems: tuple[str, ...], pressure: str
-) -> str:
+@lru_cache(maxsize=4096)  # a report says the same number several times, and so do the reports of like rigs
+def _in_words(value: float, dimension: str, rounding: str, units_too: bool, systems: tuple[str, ...], pressure: str) -> str:
     shown = systems[:1] if dimension == "ratio" else systems
     first, *rest = (_in_one(value, dimension, system, pressure, rounding, units_too) for system in shown)
     return f"{first} ({rest[0]})" if rest else first

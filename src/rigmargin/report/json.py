@@ -25,7 +25,7 @@ UNITS = {"mass": "kg", "ratio": "1", "length": "m", "pressure": "Pa", "moment": 
 PLACES = {"mass": 1, "ratio": 4, "length": 3, "pressure": 0, "moment": 0, "stiffness": 0, "speed": 2}
 
 
-@lru_cache(maxsize=16384)
+@lru_cache(maxsize=4096)
 def _rounded(value: float | None, dimension: str) -> float | None:
     return None if value is None else round(value, PLACES.get(dimension, 1)) + 0.0
 
@@ -61,7 +61,7 @@ def _lines(brackets: str, entries: list[str]) -> str:
 # The pieces of a report that recur in it and in the reports of like rigs, each written once.
 
 
-@lru_cache(maxsize=16384, typed=True)
+@lru_cache(maxsize=4096, typed=True)
 def _scalar(value: float | str | bool | None) -> str:
     return _text(value)
 
@@ -82,7 +82,7 @@ def _missing(missing: tuple[Missing, ...]) -> str:
     return _text([{"path": m.path, "how": m.how, "instead": list(m.instead)} for m in missing])
 
 
-@lru_cache(maxsize=16384)
+@lru_cache(maxsize=4096)
 def _evidence(path: str, line: int, source: str) -> str:
     return _text({"path": path, "line": line, "source": source or "not stated"})
 
@@ -146,22 +146,21 @@ def numbers(finding: Finding) -> dict[str, Any]:
 def _finding(finding: Finding, rig: Rig, shown: Display) -> str:
     source = finding.source
     evidence = ", ".join([_evidence(e.stated.path, e.stated.line, e.stated.source) for e in finding.evidence])
-    subject = words.subject_words(finding.subject, rig)
+    notes = [shown.fill(note) for note in finding.notes]
+    cures = [shown.fill(cure, finding.excess, words.subject_words(finding.subject, rig)) for cure in finding.cures]
     return (
         f"{{{_check(finding.rule, finding.subject, finding.verdict, finding.state)}{_numbers(finding)}, "
         f'"text": {_text(words.sentence(finding, rig, shown))}, '
         f"{_authority(source.basis, source.origin) if source else _authority('', '')}, "
         f'"missing": {_missing(finding.missing)}, "evidence": [{evidence}], '
-        f'"notes": {_texts([shown.fill(note) for note in finding.notes])}, '
-        f'"cure": {_texts([shown.fill(cure, finding.excess, subject) for cure in finding.cures])}}}'
+        f'"notes": {_texts(notes)}, "cure": {_texts(cures)}}}'
     )
 
 
 def _texts(texts: list[str]) -> str:
-    return "[" + ", ".join(map(_text, texts)) + "]"
+    return f"[{', '.join(map(_text, texts))}]" if texts else "[]"
 
 
 def _numbers(finding: Finding) -> str:
-    return "".join(
-        f', "{name}": {_text(value) if isinstance(value, dict) else _scalar(value)}' for name, value in numbers(finding).items()
-    )
+    members = numbers(finding).items()
+    return "".join([f', "{name}": {_text(v) if isinstance(v, dict) else _scalar(v)}' for name, v in members])
