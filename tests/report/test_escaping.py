@@ -1,8 +1,10 @@
 """What a rig file says stays text in every report."""
 
 import re
+from types import SimpleNamespace
 
 import html5lib
+import pytest
 from markdown_it import MarkdownIt
 
 from rigmargin.report import pages
@@ -29,6 +31,20 @@ def test_html_holds_only_our_own_elements_and_no_script_or_handler(hostile):
 def test_html_shows_the_name_as_it_was_written(hostile):
     page = html5lib.parse(pages.html(hostile), namespaceHTMLElements=False)
     assert page.find(".//h1").text == view(hostile).name
+
+
+def test_the_items_of_a_list_are_escaped_and_stay_apart():
+    assert pages.items(["a < b", "</li><li>", "{0} & 'c'"]) == (
+        "<li>a &lt; b</li><li>&lt;/li&gt;&lt;li&gt;</li><li>{0} &amp; &#39;c&#39;</li>"
+    )
+
+
+@pytest.mark.parametrize("template", ["report.html", "report.md"])
+def test_a_template_that_asks_for_what_there_is_not_fails(template, hostile):
+    shown = view(hostile)
+    half = SimpleNamespace(**{name: getattr(shown, name) for name in ("name", "overall", "overall_mark", "overall_word")})
+    with pytest.raises(AttributeError, match="headline"):
+        pages.page(template, half)
 
 
 def test_html_asks_the_network_for_nothing(hostile):

@@ -1,5 +1,6 @@
 """The reports say the same thing, completely, in words a person can read."""
 
+import json as standard
 from pathlib import Path
 
 import html5lib
@@ -68,6 +69,24 @@ def test_cautions_are_in_both(report):
         assert pages.markdown_text(caution) in markdown
 
 
+def test_every_entry_of_the_json_is_spelt_as_one_encoder_spells_it(report):
+    text = json.render(report)
+    data = standard.loads(text)
+    entries = [*(f"{standard.dumps(n, ensure_ascii=False)}: {_spelt(e)}" for n, e in data["loads"].items())]
+    entries += [_spelt(entry) for entry in (*data["next"], *data["findings"])]
+    lines = [line.strip().removesuffix(",") for line in text.splitlines() if line.startswith("  ")]
+    assert lines == entries
+
+
+def _spelt(entry):
+    return standard.dumps(entry, ensure_ascii=False)
+
+
+def test_a_figure_is_evidence_for_its_own_path(report):
+    evidence = [e.stated for f in report.findings for e in f.evidence]
+    assert all(stated is report.rig.get(stated.path) for stated in evidence)
+
+
 def test_html_is_well_formed(report):
     html5lib.HTMLParser(strict=True).parse(pages.html(report))
 
@@ -75,7 +94,7 @@ def test_html_is_well_formed(report):
 def test_chart_shows_each_compared_limit_in_order_of_room(report):
     page = html5lib.parse(pages.html(report), namespaceHTMLElements=False)
     bars = [svg.attrib["aria-label"] for svg in _drawn(page, "svg")]
-    rows = view(report).charted
+    rows = [row for row, _ in view(report).chart]
     assert (
         len(bars)
         == len(rows)
@@ -89,7 +108,7 @@ def test_chart_shows_each_compared_limit_in_order_of_room(report):
 def test_chart_fits_its_frame(report):
     page = html5lib.parse(pages.html(report), namespaceHTMLElements=False)
     lines = _drawn(page, "line")
-    assert bool(lines) == bool(view(report).charted)
+    assert bool(lines) == bool(view(report).chart)
     for line in lines:
         assert float(line.attrib["x2"]) <= 1000
 

@@ -1,6 +1,7 @@
 """From a file to the typed rig: figures in SI with their evidence, items, tickets, and names that mean mischief."""
 
 import datetime
+import sys
 
 import pytest
 from hypothesis import given
@@ -159,3 +160,8 @@ def test_a_message_shows_no_raw_control_characters_and_stays_short():
     assert printable("a\x1b\n\u202eb") == "a\\x1b\\n\\u202eb"
     assert shown("x" * 100) == "'" + "x" * 59 + "…'"
     assert str(Problem("a\nb", 0, 0, "", "x", "y", "z")) == "a\\nb: found x; expected y; z"
+
+
+def test_every_character_that_ends_a_line_or_turns_its_direction_is_made_visible():
+    turning = [*range(0x20), *range(0x7F, 0xA0), 0x2028, 0x2029, *range(0x202A, 0x202F), *range(0x2066, 0x206A)]
+    assert [i for i in range(sys.maxunicode + 1) if printable(chr(i)) != chr(i)] == turning

@@ -56,13 +56,14 @@ def acts_of(report: Report, path: str) -> tuple[Deed, ...]:
 def learn(report: Report) -> tuple[Act, ...]:
     """What to do next, first what settles the most."""
     findings = [f for f in report.findings if f.verdict in OPEN and f.missing]
-    lacks = {i: frozenset(act for m in f.missing for act in acts_of(report, m.path)) for i, f in enumerate(findings)}
+    deeds = {path: acts_of(report, path) for path in {m.path for f in findings for m in f.missing}}
+    lacks = {i: frozenset(act for m in f.missing for act in deeds[m.path]) for i, f in enumerate(findings)}
     paths: dict[Deed, set[str]] = {}
-    for path in {m.path for f in findings for m in f.missing}:
-        for act in acts_of(report, path):
+    for path, acts in deeds.items():
+        for act in acts:
             paths.setdefault(act, set()).add(path)
     done: set[Deed] = set()
-    acts: list[Act] = []
+    listed: list[Act] = []
     while open_ := {i: need - done for i, need in lacks.items() if need - done}:
         best = max(set(open_.values()), key=lambda need: (_settled(open_, need) / len(need), -len(need), sorted(need)))
         for act in sorted(best, key=lambda a: (-sum(a in need for need in open_.values()), a)):
@@ -70,8 +71,8 @@ def learn(report: Report) -> tuple[Act, ...]:
             done.add(act)
             settled = tuple(findings[i] for i, need in lacks.items() if need <= done and not need <= before)
             asked = tuple(findings[i] for i, need in lacks.items() if act in need)
-            acts.append(Act(*act, tuple(sorted(paths[act])), asked, settled))
-    return tuple(acts)
+            listed.append(Act(*act, tuple(sorted(paths[act])), asked, settled))
+    return tuple(listed)
 
 
 def _settled(open_: dict[int, frozenset[Deed]], acts: frozenset[Deed]) -> int:

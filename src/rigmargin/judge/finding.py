@@ -5,6 +5,7 @@ Numbers live in fields, SI; words for people are made by ``report``.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -108,17 +109,16 @@ class Report:
     @property
     def overall(self) -> str:
         """The worst verdict present."""
-        return min((f.verdict for f in self.findings), key=VERDICTS.index, default="not_checked")
+        return next(iter(self.counts), "not_checked")
 
     @property
     def counts(self) -> Mapping[str, int]:
         """How many findings have each verdict that occurs, worst first."""
-        return {v: n for v in VERDICTS if (n := sum(f.verdict == v for f in self.findings))}
+        found = Counter([f.verdict for f in self.findings])
+        return {v: found[v] for v in VERDICTS if v in found}
 
     @property
     def tightest(self) -> Finding | None:
         """The finding with the least margin for its limit: what binds."""
-        compared = [
-            f for f in self.findings if f.relative_margin is not None and f.verdict not in ("conflict", "note", "not_checked")
-        ]
-        return min(compared, key=lambda f: f.relative_margin or 0.0, default=None)
+        judged = [f for f in self.findings if f.margin is not None and f.verdict not in ("conflict", "note", "not_checked")]
+        return min(judged, key=lambda f: f.relative_margin or 0.0, default=None)

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import PurePath
 
 from rigmargin.spec import units
@@ -30,37 +31,7 @@ class Display:
 
     def number(self, value: float, dimension: str, rounding: str = NEAR, *, units_too: bool = True) -> str:
         """An SI value in the reader's unit or units, such as ``4754 kg (10480 lb)``."""
-        first, *rest = (self._one(value, dimension, system, rounding, units_too) for system in self._systems(dimension))
-        return f"{first} ({rest[0]})" if rest else first
-
-    def _systems(self, dimension: str) -> tuple[str, ...]:
-        return self.systems[:1] if dimension == "ratio" else self.systems
-
-    def _one(self, value: float, dimension: str, system: str, rounding: str, units_too: bool) -> str:
-        if dimension == "moment":
-            pound_foot = units.to_si(1, "lbf") * units.to_si(1, "ft")
-            number, unit = (value / pound_foot, "lb ft") if system == "us" else (value, "N m")
-            return f"{_rounded(number, 0, rounding):.0f} {unit}"
-        unit, places = self._unit(value, dimension, system)
-        text = f"{_rounded(units.from_si(value, unit), places, rounding):.{places}f}"
-        text = text.removesuffix(".0") if unit == "in" else text
-        return f"{text} {unit}" if units_too else text
-
-    def _unit(self, value: float, dimension: str, system: str) -> tuple[str, int]:
-        us = system == "us"
-        if dimension == "mass":
-            return ("lb", 0) if us else ("kg", 0)
-        if dimension == "length" and abs(value) < SMALL:
-            return ("in", 1) if us else ("mm", 0)
-        if dimension == "length":
-            return (("ft", 1) if abs(value) >= 3.6 else ("in", 0)) if us else ("m", 2)
-        if dimension == "pressure":
-            return ("psi", 0) if us else (self.pressure, 0 if self.pressure == "kPa" else 2)
-        if dimension == "stiffness":
-            return ("lb/in", 0) if us else ("N/mm", 1)
-        if dimension == "area":
-            return ("in2", 1) if us else ("cm2", 0)
-        return {"ratio": ("%", 1), "speed": ("mph" if us else "km/h", 0), "volume": ("gal" if us else "L", 0)}[dimension]
+        return _in_words(value, dimension, rounding, units_too, self.systems, self.pressure)
 
     def fill(self, text: str, excess: float | None = None, subject: str = "") -> str:
         """A rule's sentence with its placeholders filled in: ``{mass:12.5}`` (SI), ``{excess}`` and ``{subject}``.
@@ -68,9 +39,46 @@ class Display:
         What a cure asks for is rounded up; in a note, which has no excess, lengths and moments are rounded as tables have
         them, to the nearest.
         """
+        if "{" not in text:
+            return text
         near = ("length", "moment") if excess is None else ()
         filled = _PLACEHOLDER.sub(lambda m: self.number(float(m[2]), m[1], NEAR if m[1] in near else UP), text)
         return filled.replace("{excess}", self.number(excess or 0.0, "mass", UP)).replace("{subject}", subject)
+
+
+@lru_cache(maxsize=4096)  # a report says the same number several times, and so do the reports of like rigs
+def _in_words(value: float, dimension: str, rounding: str, units_too: bool, systems: tuple[str, ...], pressure: str) -> str:
+    shown = systems[:1] if dimension == "ratio" else systems
+    first, *rest = (_in_one(value, dimension, system, pressure, rounding, units_too) for system in shown)
+    return f"{first} ({rest[0]})" if rest else first
+
+
+def _in_one(value: float, dimension: str, system: str, pressure: str, rounding: str, units_too: bool) -> str:
+    if dimension == "moment":
+        pound_foot = units.to_si(1, "lbf") * units.to_si(1, "ft")
+        number, unit = (value / pound_foot, "lb ft") if system == "us" else (value, "N m")
+        return f"{_rounded(number, 0, rounding):.0f} {unit}"
+    unit, places = _unit(value, dimension, system, pressure)
+    text = f"{_rounded(units.from_si(value, unit), places, rounding):.{places}f}"
+    text = text.removesuffix(".0") if unit == "in" else text
+    return f"{text} {unit}" if units_too else text
+
+
+def _unit(value: float, dimension: str, system: str, pressure: str) -> tuple[str, int]:
+    us = system == "us"
+    if dimension == "mass":
+        return ("lb", 0) if us else ("kg", 0)
+    if dimension == "length" and abs(value) < SMALL:
+        return ("in", 1) if us else ("mm", 0)
+    if dimension == "length":
+        return (("ft", 1) if abs(value) >= 3.6 else ("in", 0)) if us else ("m", 2)
+    if dimension == "pressure":
+        return ("psi", 0) if us else (pressure, 0 if pressure == "kPa" else 2)
+    if dimension == "stiffness":
+        return ("lb/in", 0) if us else ("N/mm", 1)
+    if dimension == "area":
+        return ("in2", 1) if us else ("cm2", 0)
+    return {"ratio": ("%", 1), "speed": ("mph" if us else "km/h", 0), "volume": ("gal" if us else "L", 0)}[dimension]
 
 
 def _rounded(number: float, places: int, rounding: str) -> float:

@@ -7,12 +7,14 @@ are the same byte for byte.
 from __future__ import annotations
 
 import json
+from functools import lru_cache
 from typing import Any
 
 from rigmargin import __version__
 from rigmargin.advice.learn import Act, learn
 from rigmargin.judge.finding import Finding, Report
-from rigmargin.loads.estimate import Load
+from rigmargin.loads.estimate import Estimate, Load
+from rigmargin.loads.facts import Missing
 from rigmargin.loads.value import expanded, nominal
 from rigmargin.report import words
 from rigmargin.report.display import Display, display, file_name
@@ -23,79 +25,90 @@ UNITS = {"mass": "kg", "ratio": "1", "length": "m", "pressure": "Pa", "moment": 
 PLACES = {"mass": 1, "ratio": 4, "length": 3, "pressure": 0, "moment": 0, "stiffness": 0, "speed": 2}
 
 
+@lru_cache(maxsize=4096)
 def _rounded(value: float | None, dimension: str) -> float | None:
     return None if value is None else round(value, PLACES.get(dimension, 1)) + 0.0
 
 
-def document(report: Report) -> dict[str, Any]:
-    """The report as plain data."""
-    rig, shown = report.rig, display(report.rig)
-    tight = report.tightest
-    return {
-        "report": 1,
-        "rigmargin": __version__,
-        "rig": {"name": rig.name, "file": file_name(rig), "places": list(rig.places)},
-        "overall": report.overall,
-        "headline": words.headline(report, shown),
-        "counts": dict(report.counts),
-        "tightest": {"rule": tight.rule, "subject": tight.subject} if tight else None,
-        "loads": {_key(load): _load(load) for load in report.facts.loads.values()},
-        "next": [_act(act) for act in learn(report)],
-        "findings": [_finding(finding, report, shown) for finding in report.findings],
-    }
-
-
 def render(report: Report) -> str:
     """The report as JSON text: one load and one finding a line, so that two reports differ line by line in git."""
-    fields = [f" {_compact(name)}: {_spread(value)}" for name, value in document(report).items()]
-    return "{\n" + ",\n".join(fields) + "\n}\n"
+    rig, shown, tight = report.rig, display(report.rig), report.tightest
+    fields = {
+        "report": "1",
+        "rigmargin": _text(__version__),
+        "rig": _text({"name": rig.name, "file": file_name(rig), "places": list(rig.places)}),
+        "overall": _text(report.overall),
+        "headline": _text(words.headline(report, shown)),
+        "counts": _text(dict(report.counts)),
+        "tightest": _text({"rule": tight.rule, "subject": tight.subject} if tight else None),
+        "loads": _lines("{}", [f"{_text(_key(load))}: {_load(load)}" for load in report.facts.loads.values()]),
+        "next": _lines("[]", [_text(_act(act)) for act in learn(report)]),
+        "findings": _lines("[]", [_finding(finding, rig, shown) for finding in report.findings]),
+    }
+    return "{\n" + ",\n".join([f' "{name}": {text}' for name, text in fields.items()]) + "\n}\n"
 
 
-_compact = json.JSONEncoder(ensure_ascii=False, allow_nan=False).encode  # made once: a report is many small pieces
+_text = json.JSONEncoder(ensure_ascii=False, allow_nan=False).encode  # made once: a report is many small pieces
 
 
-def _spread(value: object) -> str:
-    """A mapping of mappings or a list of mappings an entry a line; anything else on one line."""
-    if isinstance(value, dict) and value and all(isinstance(entry, dict) for entry in value.values()):
-        return "{\n" + ",\n".join(f"  {_compact(name)}: {_compact(entry)}" for name, entry in value.items()) + "\n }"
-    if isinstance(value, list) and value:
-        return "[\n" + ",\n".join(f"  {_compact(entry)}" for entry in value) + "\n ]"
-    return _compact(value)
+def _lines(brackets: str, entries: list[str]) -> str:
+    """The text of a mapping or a list, an entry a line."""
+    if not entries:
+        return brackets
+    return brackets[0] + "\n  " + ",\n  ".join(entries) + "\n " + brackets[1]
+
+
+# The pieces of a report that recur in it and in the reports of like rigs, each written once.
+
+
+@lru_cache(maxsize=4096, typed=True)
+def _scalar(value: float | str | bool | None) -> str:
+    return _text(value)
+
+
+@lru_cache(maxsize=4096)
+def _check(rule: str, subject: str, verdict: str, state: str) -> str:
+    check = {"rule": rule, "subject": subject, "verdict": verdict} | ({"state": state} if state else {})
+    return _text(check)[1:-1]
+
+
+@lru_cache(maxsize=1024)
+def _authority(basis: str, origin: str) -> str:
+    return _text({"basis": basis, "origin": origin})[1:-1]
+
+
+@lru_cache(maxsize=1024)
+def _missing(missing: tuple[Missing, ...]) -> str:
+    return _text([{"path": m.path, "how": m.how, "instead": list(m.instead)} for m in missing])
+
+
+@lru_cache(maxsize=4096)
+def _evidence(path: str, line: int, source: str) -> str:
+    return _text({"path": path, "line": line, "source": source or "not stated"})
 
 
 def _key(load: Load) -> str:
     return load.name if load.state == "coupled" else f"{load.name}@{load.state}"
 
 
-def _load(load: Load) -> dict[str, Any]:
+def _load(load: Load) -> str:
     best = load.best
     if best is None:
-        return {
-            "value": None,
-            "unit": UNITS[load.dimension],
-            "missing": [list(way) for way in (load.tickets, load.items) if way],
-        }
-    entry: dict[str, Any] = {
-        "value": _rounded(nominal(best.value), load.dimension),
-        "unit": UNITS[load.dimension],
-        "uncertainty": _rounded(expanded(best.value), load.dimension),
-        "method": best.method,
-        "from": best.origin,
-    }
-    if best.as_read is not None:
-        entry["as_read"] = _rounded(nominal(best.as_read), load.dimension)
-    others = load.estimates[1:]
-    if others:
-        entry["others"] = [
-            {
-                "value": _rounded(nominal(e.value), load.dimension),
-                "uncertainty": _rounded(expanded(e.value), load.dimension),
-                "method": e.method,
-                "from": e.origin,
-            }
-            for e in others
-        ]
-    return entry
+        lacking = [list(way) for way in (load.tickets, load.items) if way]
+        return _text({"value": None, "unit": UNITS[load.dimension], "missing": lacking})
+    value, uncertainty, made = _estimate(best, load.dimension)
+    as_read = f', "as_read": {_scalar(_rounded(nominal(best.as_read), load.dimension))}' if best.as_read is not None else ""
+    others = ", ".join(["{" + ", ".join(_estimate(e, load.dimension)) + "}" for e in load.estimates[1:]])
+    others = f', "others": [{others}]' if others else ""
+    return f'{{{value}, "unit": "{UNITS[load.dimension]}", {uncertainty}, {made}{as_read}{others}}}'
+
+
+def _estimate(estimate: Estimate, dimension: str) -> tuple[str, str, str]:
+    return (
+        f'"value": {_scalar(_rounded(nominal(estimate.value), dimension))}',
+        f'"uncertainty": {_scalar(_rounded(expanded(estimate.value), dimension))}',
+        f'"method": "{estimate.method}", "from": {_text(estimate.origin)}',
+    )
 
 
 def _act(act: Act) -> dict[str, Any]:
@@ -130,19 +143,24 @@ def numbers(finding: Finding) -> dict[str, Any]:
     return entry
 
 
-def _finding(finding: Finding, report: Report, shown: Display) -> dict[str, Any]:
-    subject = words.subject_words(finding.subject, report.rig)
-    entry: dict[str, Any] = {"rule": finding.rule, "subject": finding.subject, "verdict": finding.verdict}
-    if finding.state:
-        entry["state"] = finding.state
-    entry |= numbers(finding)
-    entry["text"] = words.sentence(finding, report.rig, shown)
-    entry["basis"] = finding.source.basis if finding.source else ""
-    entry["origin"] = finding.source.origin if finding.source else ""
-    entry["missing"] = [{"path": m.path, "how": m.how, "instead": list(m.instead)} for m in finding.missing]
-    entry["evidence"] = [
-        {"path": e.stated.path, "line": e.stated.line, "source": e.stated.source or "not stated"} for e in finding.evidence
-    ]
-    entry["notes"] = [shown.fill(note) for note in finding.notes]
-    entry["cure"] = [shown.fill(cure, finding.excess, subject) for cure in finding.cures]
-    return entry
+def _finding(finding: Finding, rig: Rig, shown: Display) -> str:
+    source = finding.source
+    evidence = ", ".join([_evidence(e.stated.path, e.stated.line, e.stated.source) for e in finding.evidence])
+    notes = [shown.fill(note) for note in finding.notes]
+    cures = [shown.fill(cure, finding.excess, words.subject_words(finding.subject, rig)) for cure in finding.cures]
+    return (
+        f"{{{_check(finding.rule, finding.subject, finding.verdict, finding.state)}{_numbers(finding)}, "
+        f'"text": {_text(words.sentence(finding, rig, shown))}, '
+        f"{_authority(source.basis, source.origin) if source else _authority('', '')}, "
+        f'"missing": {_missing(finding.missing)}, "evidence": [{evidence}], '
+        f'"notes": {_texts(notes)}, "cure": {_texts(cures)}}}'
+    )
+
+
+def _texts(texts: list[str]) -> str:
+    return f"[{', '.join(map(_text, texts))}]" if texts else "[]"
+
+
+def _numbers(finding: Finding) -> str:
+    members = numbers(finding).items()
+    return "".join([f', "{name}": {_text(v) if isinstance(v, dict) else _scalar(v)}' for name, v in members])

@@ -6,11 +6,13 @@ meaning. A field misspelt in a template is an error, not a hole.
 
 from __future__ import annotations
 
+import builtins
 import re
-from collections.abc import Iterator
-from functools import cache
+from collections.abc import Iterable, Iterator
+from functools import cache, lru_cache
 
 import jinja2
+from markupsafe import Markup, escape
 
 from rigmargin.judge.finding import Report
 from rigmargin.report.view import view
@@ -20,15 +22,28 @@ from rigmargin.report.view import view
 _SPECIAL = re.compile(r"[\\`*_\[\]<>#|~&@!{}$]|:(?=\S)|(?<=www)\.|^(?:[-+=]|[0-9]+(?=[.)](?:\s|$)))", re.IGNORECASE)
 
 
+@lru_cache(maxsize=2048)  # labels and authorities come again, in this report and in the next
 def markdown_text(text: object) -> str:
     """``text`` as Markdown that renders as itself on a code host: no markup, no link, no table edge, no mention."""
     line = " ".join(str(text).split())
     return _SPECIAL.sub(lambda m: "".join(f"&#{ord(c)};" for c in m.group()), line)
 
 
+def items(lines: Iterable[str]) -> Markup:
+    """Texts of one line each as the items of a list, escaped in one go."""
+    escaped = str(escape("\n".join(lines))).replace("\n", "</li><li>")
+    return Markup(f"<li>{escaped}</li>")
+
+
+class _Environment(jinja2.Environment):
+    """Templates in which a dot means an attribute and nothing else; a misspelt one raises AttributeError."""
+
+    getattr = staticmethod(builtins.getattr)  # type: ignore[assignment]  # in C: a page asks for two thousand
+
+
 @cache
 def _environment(escape: bool) -> jinja2.Environment:
-    environment = jinja2.Environment(
+    environment = _Environment(
         loader=jinja2.PackageLoader("rigmargin.report", "templates"),
         autoescape=escape,
         undefined=jinja2.StrictUndefined,
@@ -36,7 +51,7 @@ def _environment(escape: bool) -> jinja2.Environment:
         lstrip_blocks=True,
         keep_trailing_newline=True,
     )
-    environment.filters["text"] = markdown_text
+    environment.filters.update(text=markdown_text, items=items)
     return environment
 
 

@@ -6,11 +6,12 @@ The renderers (terminal, Markdown, HTML) lay these fields out and escape them; t
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from rigmargin import __version__
 from rigmargin.advice.learn import Act, learn
 from rigmargin.advice.passes import Passes, passes
-from rigmargin.judge.finding import Finding, Report
+from rigmargin.judge.finding import Evidence, Finding, Report
 from rigmargin.judge.source import LAW
 from rigmargin.loads.estimate import Estimate, Load
 from rigmargin.loads.facts import DISTRIBUTING
@@ -20,14 +21,14 @@ from rigmargin.report.display import NEAR, UP, Display, display, file_name
 from rigmargin.spec import units
 from rigmargin.spec.problem import printable
 from rigmargin.spec.rig import Rig
+from rigmargin.spec.stated import Stated
 
 #: The step of an input whose effect on a load is shown, by system of units and dimension.
 STEPS = {"us": {"mass": "100 lb", "length": "1 in"}, "metric": {"mass": "100 kg", "length": "1 cm"}}
 MOST_INPUTS = 6  # inputs listed under a load: the ones with the largest share of its uncertainty
 
 
-@dataclass(frozen=True, slots=True)
-class Bar:
+class Bar(NamedTuple):
     """A finding on the margin chart; every length is a share of the limit (or of the band's upper end)."""
 
     load: float
@@ -40,12 +41,22 @@ class Bar:
         return min(1 - self.load, self.load - self.low) if self.low is not None else 1 - self.load
 
 
-@dataclass(frozen=True, slots=True)
-class Row:
+class Drawn(NamedTuple):
+    """A bar as it is drawn on a chart 1000 wide."""
+
+    said: str  # to who cannot see it
+    against: str  # the load and the limit
+    left: str  # the margin, and how well it is known
+    load: str  # how long it is
+    limit: str  # where the limit stands
+    whisker: tuple[str, str]  # from and to
+    band: tuple[str, str] | None  # from where, and how wide
+
+
+class Row(NamedTuple):
     """One finding."""
 
     rule: str
-    title: str
     subject: str
     label: str  # what was held against what
     verdict: str  # the word of the JSON report
@@ -68,8 +79,7 @@ class Row:
     locally: bool  # a rule of law that can only ask to check locally
 
 
-@dataclass(frozen=True, slots=True)
-class ActRow:
+class ActRow(NamedTuple):
     """One thing to do so as to know more."""
 
     name: str
@@ -78,8 +88,7 @@ class ActRow:
     settles: tuple[str, ...]  # what is settled once this and all before it are done
 
 
-@dataclass(frozen=True, slots=True)
-class LoadRow:
+class LoadRow(NamedTuple):
     """One load and every way in which it is known."""
 
     name: str
@@ -119,15 +128,15 @@ class View:
         return tuple(row for row in self.rows if row.verdict == "not_applicable")
 
     @property
-    def charted(self) -> tuple[Row, ...]:
-        """The rows of the margin chart, least margin for its limit first."""
-        return tuple(sorted((row for row in self.rows if row.bar), key=lambda row: row.bar.room if row.bar else 0.0))
+    def chart(self) -> tuple[tuple[Row, Drawn], ...]:
+        """The rows of the margin chart as they are drawn, least margin for its limit first.
 
-    @property
-    def chart_scale(self) -> float:
-        """Where the limit stands on a chart 1000 wide, so that the longest bar with its uncertainty still fits."""
-        longest = max((row.bar.load + row.bar.spread for row in self.rows if row.bar), default=1.0)
-        return 1000 / max(1.2, longest * 1.03)
+        The limit stands where the longest bar with its uncertainty still fits on a chart 1000 wide.
+        """
+        bars = sorted(((row, row.bar) for row in self.rows if row.bar), key=lambda pair: pair[1].room)
+        longest = max((bar.load + bar.spread for _, bar in bars), default=1.0)
+        scale = 1000 / max(1.2, longest * 1.03)
+        return tuple((row, _drawn(row, bar, scale)) for row, bar in bars)
 
     @property
     def outside(self) -> tuple[str, ...]:
@@ -145,6 +154,7 @@ class View:
 def view(report: Report, system: str = "rig") -> View:
     """Everything a report shows of one judged rig, in the units of ``system`` (as ``display.display`` takes it)."""
     rig, shown = report.rig, display(report.rig, system)
+    told = _Told(rig, shown)
     word, mark = words.VERDICT_WORDS[report.overall]
     return View(
         name=printable(rig.name),
@@ -155,7 +165,7 @@ def view(report: Report, system: str = "rig") -> View:
         overall_mark=mark,
         headline=printable(words.headline(report, shown)),
         counts=tuple((words.VERDICT_WORDS[v][1], words.VERDICT_WORDS[v][0], n) for v, n in report.counts.items()),
-        rows=tuple(_row(finding, rig, shown) for finding in report.findings),
+        rows=tuple(_row(finding, rig, shown, told) for finding in report.findings),
         acts=tuple(_act(act, rig) for act in learn(report)),
         loads=tuple(_load(load, report, shown) for load in report.facts.loads.values()),
         tickets=passes(report),
@@ -172,13 +182,12 @@ def _about(rig: Rig) -> tuple[tuple[str, str], ...]:
     return tuple((name, printable(text)) for name, text in fields.items() if text)
 
 
-def _row(finding: Finding, rig: Rig, shown: Display) -> Row:
+def _row(finding: Finding, rig: Rig, shown: Display, told: _Told) -> Row:
     word, mark = words.VERDICT_WORDS[finding.verdict]
     subject = words.subject_words(finding.subject, rig)
     rule = finding.source
     return Row(
         rule=finding.rule,
-        title=printable(rule.title) if rule else "A check that could not be loaded",
         subject=printable(subject + words.state_words(finding.state, rig)),
         label=printable(words.compared_words(finding, rig)),
         verdict=finding.verdict,
@@ -192,13 +201,28 @@ def _row(finding: Finding, rig: Rig, shown: Display) -> Row:
         basis=printable(rule.basis) if rule else "",
         source=printable(words.source_words(finding.limit)) if finding.limit else "",
         how=printable(_how(finding.estimate)) if finding.estimate else "",
-        notes=tuple(printable(shown.fill(note)) for note in finding.notes),
-        cures=tuple(printable(shown.fill(cure, finding.excess, subject)) for cure in finding.cures),
-        missing=tuple((printable(m.path), printable(words.missing_words(m))) for m in finding.missing),
-        evidence=tuple(printable(_evidence(finding, i, shown)) for i in range(len(finding.evidence))),
+        notes=tuple([printable(shown.fill(note)) for note in finding.notes]),
+        cures=tuple([printable(shown.fill(cure, finding.excess, subject)) for cure in finding.cures]),
+        missing=tuple([(printable(m.path), printable(words.missing_words(m))) for m in finding.missing]),
+        evidence=tuple([_evidence(evidence, told) for evidence in finding.evidence]),
         origin=rule.origin if rule else "",
         bar=_bar(finding),
         locally=finding.verdict == "note" and rule is not None and bool(rule.citation),
+    )
+
+
+def _drawn(row: Row, bar: Bar, scale: float) -> Drawn:
+    def at(share: float) -> str:
+        return str(round(share * scale, 1))
+
+    return Drawn(
+        said=f"{row.word}: {row.load} against {row.limit}, margin {row.margin} {row.spread}",
+        against=f"{row.load} of {row.limit}",
+        left=f"{row.margin} {row.spread}" if row.spread else row.margin,
+        load=at(max(bar.load, 0)),
+        limit=at(1),
+        whisker=(at(bar.load - bar.spread), at(bar.load + bar.spread)),
+        band=None if bar.low is None else (at(bar.low), at(1 - bar.low)),
     )
 
 
@@ -206,16 +230,29 @@ def _how(estimate: Estimate) -> str:
     return f"{estimate.how} ({estimate.origin})"
 
 
-def _evidence(finding: Finding, index: int, shown: Display) -> str:
-    item = finding.evidence[index]
-    stated = item.stated
-    value = (
-        shown.number(stated.number, stated.dimension) if stated.dimension and isinstance(stated.value, float) else stated.word
-    )
-    share = (
-        f", {100 * item.influence.share:.0f} % of the uncertainty" if item.influence and item.influence.share >= 0.005 else ""
-    )
-    return f"{stated.path}: {value} ({words.source_words(stated)}{share})"
+class _Told(dict[str, str]):
+    """What the figure or word at a path says, and where it stands: a rig's findings rest on the same figures."""
+
+    def __init__(self, rig: Rig, shown: Display) -> None:
+        super().__init__()
+        self._rig, self._shown = rig, shown
+
+    def __missing__(self, path: str) -> str:
+        stated = self._rig.stated[path]
+        value = self._shown.number(stated.number, stated.dimension) if _is_quantity(stated) else stated.word
+        self[path] = printable(f"{path}: {value} ({words.source_words(stated)})")
+        return self[path]
+
+
+def _is_quantity(stated: Stated) -> bool:
+    return bool(stated.dimension) and isinstance(stated.value, float)
+
+
+def _evidence(evidence: Evidence, told: _Told) -> str:
+    said, influence = told[evidence.stated.path], evidence.influence
+    if influence is None or influence.share < 0.005:
+        return said
+    return f"{said.removesuffix(')')}, {100 * influence.share:.0f} % of the uncertainty)"
 
 
 def _bar(finding: Finding) -> Bar | None:

@@ -116,10 +116,11 @@ def load_words(name: str, state: str, rig: Rig) -> str:
 
 def state_words(state: str, rig: Rig) -> str:
     """The state in brackets; empty where there is only one coupled state."""
-    distributing = rig.word("coupling.kind") == "weight_distributing" or any(w.state == DISTRIBUTING for w in rig.weighings)
-    if state == "alone" or (state and distributing):
-        return f" ({STATE_WORDS[state]})"
-    return ""
+    return f" ({STATE_WORDS[state]})" if state == "alone" or (state and _distributing(rig)) else ""
+
+
+def _distributing(rig: Rig) -> bool:
+    return rig.word("coupling.kind") == "weight_distributing" or DISTRIBUTING in [w.state for w in rig.weighings]
 
 
 def source_words(stated: Stated) -> str:

@@ -14,7 +14,10 @@ _CONTROL = re.compile(r"[\x00-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u206
 
 def printable(text: object) -> str:
     """``text`` on one line, with control and direction-changing characters made visible as escapes."""
-    return _CONTROL.sub(lambda m: m.group().encode("unicode_escape").decode("ascii"), str(text))
+    line = str(text)
+    if line.isprintable():  # none of the characters looked for is, and nearly every text has none
+        return line
+    return _CONTROL.sub(lambda m: m.group().encode("unicode_escape").decode("ascii"), line)
 
 
 def shown(value: object, most: int = 60) -> str:
