@@ -12,10 +12,13 @@ import io
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from rigmargin.club.row import UNREADABLE, Row
 from rigmargin.judge.finding import Report
+
+if TYPE_CHECKING:
+    from rigmargin.report.display import Display
 
 #: The columns of the table of findings. Numbers are in the unit of their line.
 COLUMNS = (
@@ -97,7 +100,7 @@ def _judged(job: Job, task: Task) -> Done:
     from rigmargin.advice.learn import learn
     from rigmargin.judge import plugins
     from rigmargin.judge.run import judge
-    from rigmargin.report import json, words, write
+    from rigmargin.report import words, write
     from rigmargin.report.display import display
     from rigmargin.spec import document
     from rigmargin.spec.rig import build
@@ -127,7 +130,7 @@ def _judged(job: Job, task: Task) -> Done:
         from rigmargin.report import sheet
 
         pages.append(("sheet", sheet.html(report, job.units)))
-    return Done(row, tuple(pages), _findings(report, row, json.document(report)["findings"]))
+    return Done(row, tuple(pages), _findings(report, row, shown))
 
 
 def _limits(report: Report) -> dict[str, dict[str, int]]:
@@ -139,18 +142,25 @@ def _limits(report: Report) -> dict[str, dict[str, int]]:
     return dict(sorted(counted.items()))
 
 
-def _findings(report: Report, row: Row, entries: list[dict[str, Any]]) -> str:
-    """The lines of the table: every finding that speaks of this rig, worst first."""
-    from rigmargin.report.words import limit_words
+def _findings(report: Report, row: Row, shown: Display) -> str:
+    """The lines of the table: every finding that speaks of this rig, worst first; in words where a limit is not just kept."""
+    from rigmargin.report import json, words
 
-    rig = report.rig
     own = {"file": row.file, "rig": row.name, "owner": row.owner}
-    lines = (
-        {**own, **entry, "limit_name": limit_words(finding, rig).rstrip(",")}
-        for finding, entry in zip(report.findings, entries, strict=True)
+    return table(
+        {
+            **own,
+            "rule": finding.rule,
+            "subject": finding.subject,
+            "state": finding.state,
+            "limit_name": words.limit_words(finding, report.rig).rstrip(","),
+            "verdict": finding.verdict,
+            **json.numbers(finding),
+            "text": "" if finding.verdict == "within" else words.sentence(finding, report.rig, shown),
+        }
+        for finding in report.findings
         if finding.verdict != "not_applicable"
     )
-    return table(lines)
 
 
 def table(lines: Iterable[dict[str, Any]]) -> str:
