@@ -195,6 +195,6 @@ def _alone(missing: Missing) -> Missing:
 
 def _front_left(report: Report) -> float | None:
     coupled, alone = (report.facts.find(f"tow_vehicle.axles.front{state}") for state in ("", "@alone"))
-    if isinstance(coupled, tuple) or isinstance(alone, tuple) or nominal(alone.value) <= 0:
+    if isinstance(coupled, tuple) or isinstance(alone, tuple) or nominal(alone.number) <= 0:
         return None
-    return nominal(coupled.value) / nominal(alone.value)
+    return nominal(coupled.number) / nominal(alone.number)

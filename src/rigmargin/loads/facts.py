@@ -66,6 +66,12 @@ class Known:
     load: Load | None = None  # the load it is
 
     @property
+    def number(self) -> Value:
+        """The value of what is a number, SI."""
+        assert not isinstance(self.value, (str, tuple))
+        return self.value
+
+    @property
     def estimate(self) -> Estimate | None:
         """How it was derived."""
         return self.load.best if self.load else None
