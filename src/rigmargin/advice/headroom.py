@@ -278,7 +278,7 @@ def _clearing(search: _Search, which: LimitKey, guess: float, *spots_: tuple[Spo
     others = tuple(
         (before, after)
         for k, before in search.today.items()
-        for after in [then.get(k, dataclasses.replace(before, verdict="not_checked"))]
+        for after in [then.get(k, before._replace(verdict="not_checked"))]
         if k != which and after.verdict != before.verdict
     )
     return Clearing(tuple(Change(spot, factor * mass) for spot, factor in spots_), mass, others)

@@ -7,8 +7,8 @@ out right; loads are ordinary arithmetic. The arithmetic itself is in ``linear``
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
-from typing import TypeAlias
+import operator
+from typing import NamedTuple, TypeAlias
 
 from rigmargin.loads.linear import Input, Linear
 from rigmargin.spec.stated import Stated
@@ -19,13 +19,15 @@ Piece: TypeAlias = Linear | Input  # what must stay one thing where a copy of a 
 COVERAGE = 2.0  # coverage factor of every expanded uncertainty shown (about 95 %)
 
 
-@dataclass(frozen=True, slots=True)
-class Influence:
+class Influence(NamedTuple):
     """How one input acts on a value."""
 
     path: str  # the input's path in the rig file, or "model: ..." for a model's own uncertainty
     slope: float  # change of the value for one SI unit of the input
     share: float  # of the value's variance, 0 to 1
+
+
+_path, _share = operator.attrgetter("path"), operator.attrgetter("share")
 
 
 class Figures:
@@ -71,9 +73,11 @@ def spread_and_influences(value: Value) -> tuple[float, tuple[Influence, ...]]:
     if not isinstance(value, Linear):
         return 0.0, ()
     parts = [(each.tag, slope, (slope * each.sigma) ** 2) for each, slope in value.slopes.items() if slope != 0]
-    total = sum(part for _, _, part in parts)
+    total = sum([part for _, _, part in parts])
     found = [Influence(tag, slope, part / total if total else 0.0) for tag, slope, part in parts]
-    return COVERAGE * math.sqrt(total), tuple(sorted(found, key=lambda i: (-i.share, i.path)))
+    found.sort(key=_path)
+    found.sort(key=_share, reverse=True)  # leaves those of one share as they are: by path
+    return COVERAGE * math.sqrt(total), tuple(found)
 
 
 def pieces(value: object) -> tuple[Piece, ...]:
