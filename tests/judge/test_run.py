@@ -1,6 +1,5 @@
 """The decision rule, the order of findings, and what a report concludes from them."""
 
-import dataclasses
 import itertools
 import json
 import random
@@ -10,10 +9,11 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from rigs import BARE, merged, rig
 
-from rigmargin.judge import plugins
+from rigmargin.judge import plugins, regulation
 from rigmargin.judge.finding import EXIT, VERDICTS, Finding, Report
 from rigmargin.judge.rule import agree, at_least, at_most, band, not_applicable, requires, rule, undecided
 from rigmargin.judge.run import judge
+from rigmargin.loads import facts
 from rigmargin.loads.facts import Facts
 from rigmargin.loads.value import Figures
 from rigmargin.spec.rig import parse
@@ -366,7 +366,7 @@ def _fixed(load, limit):
 def test_findings_are_frozen_and_carry_their_rule():
     [finding] = judged(up_to, **measured(90), **limited(100)).findings
     assert finding.source is up_to
-    with pytest.raises(dataclasses.FrozenInstanceError):
+    with pytest.raises(AttributeError):
         finding.verdict = "within"
 
 
@@ -392,3 +392,39 @@ def test_a_bare_rig_is_judged_and_found_unknown():
     assert "rule_failed" not in one.counts
     assert "within" not in one.counts
     assert all(f.missing for f in one.findings if f.verdict == "not_checked")
+
+
+def _told(one):
+    """All that was found, with the inputs behind it."""
+    return [(f.key, f.verdict, f.margin, f.uncertainty, f.reason, f.evidence, f.inputs) for f in one.findings]
+
+
+def test_what_is_remembered_from_one_rig_never_reaches_another():
+    # alike but for one thing each, so that whatever is kept by too little would be taken for another's
+    rigs = [
+        _whole(),
+        *(
+            parse(json.dumps(merged(BARE, merged(WHOLE, more))), "test.yaml")
+            for more in (
+                {"places": ["ca-on"], "use": "private"},
+                {"places": ["ca-on"], "use": "commercial"},
+                {"places": ["de"]},
+                {"tow_vehicle": {"gvwr": "4000 kg"}},
+                {
+                    "weighings": [
+                        {"state": "coupled", "front": "1000 kg", "rear": "1900 kg", "all": "3800 kg", "increment": "10 kg"}
+                    ]
+                },
+            )
+        ),
+    ]
+    alone = [_told(judge(each)) for each in rigs]
+    assert len({str(told) for told in alone}) == len(rigs)
+    regulation._law.cache_clear()
+    facts.path_of.cache_clear()
+    assert [_told(judge(each)) for each in reversed(rigs)] == alone[::-1]
+
+
+def test_what_is_remembered_has_an_end():
+    kept = (regulation._law, regulation._widest_first, regulation.read, facts.path_of, facts.how_to_learn, Facts.parts)
+    assert all(each.cache_info().maxsize for each in kept)

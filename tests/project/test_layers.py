@@ -58,8 +58,13 @@ def test_rules_import_the_rule_module_and_nothing_else_of_the_engine(path):
     assert names <= {"rigmargin.judge.rule"}
 
 
-def test_only_value_touches_uncertainties_and_only_units_touches_pint():
+def test_only_units_touches_pint_and_only_the_tests_touch_uncertainties():
     users = {
         name: {p.name for p in SOURCES if name in {i.split(".")[0] for i in _imports(p)}} for name in ("uncertainties", "pint")
     }
-    assert users == {"uncertainties": {"value.py"}, "pint": {"units.py"}}
+    assert users == {"uncertainties": set(), "pint": {"units.py"}}
+
+
+def test_the_linear_form_knows_nothing_of_rigs():
+    names = set(_imports(TOP / "src" / "rigmargin" / "loads" / "linear.py"))
+    assert not any(name.startswith("rigmargin") for name in names)

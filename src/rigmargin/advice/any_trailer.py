@@ -52,9 +52,9 @@ def own_share(report: Report) -> Share | tuple[Missing, ...]:
         return found
     if found.load and found.estimate and found.estimate.at_least:
         return to_weigh(found.load)
-    if nominal(found.value) <= 0:
+    if nominal(found.number) <= 0:
         return (Missing("coupling_load", how_to_learn("coupling_load")),)
-    return Share(nominal(found.value), found.estimate.how if found.estimate else "", expanded(found.value))
+    return Share(nominal(found.number), found.estimate.how if found.estimate else "", expanded(found.number))
 
 
 def on_trailer(rig: Rig, part: str) -> bool:

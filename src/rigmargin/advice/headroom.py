@@ -208,7 +208,7 @@ def _balance(report: Report) -> tuple[Spot | None, tuple[str, ...]]:
         return None, tuple(m.path for m in to_weigh(share.load))
     if reach is None:
         return None, (statics.REACH,)
-    at = Stated("trial", reach.number * (1 - nominal(share.value)), reach.line, "length", reach.unit)
+    at = Stated("trial", reach.number * (1 - nominal(share.number)), reach.line, "length", reach.unit)
     return Spot("trailer", "the present balance", at), ()
 
 
@@ -216,7 +216,7 @@ def _ceilings(search: _Search, balance: Spot) -> tuple[Ceiling, ...]:
     """The heaviest trailer under each limit when mass is added so that the coupling's share stays what it is."""
     gross = search.report.facts.find("trailer.gross")
     assert not isinstance(gross, tuple), "there is no share without it"
-    whole, spot = nominal(gross.value), (balance, 1.0)
+    whole, spot = nominal(gross.number), (balance, 1.0)
     slopes = search.slopes(spot)
     found = []
     for which, finding in search.today.items():
@@ -278,7 +278,7 @@ def _clearing(search: _Search, which: LimitKey, guess: float, *spots_: tuple[Spo
     others = tuple(
         (before, after)
         for k, before in search.today.items()
-        for after in [then.get(k, dataclasses.replace(before, verdict="not_checked"))]
+        for after in [then.get(k, before._replace(verdict="not_checked"))]
         if k != which and after.verdict != before.verdict
     )
     return Clearing(tuple(Change(spot, factor * mass) for spot, factor in spots_), mass, others)

@@ -7,7 +7,6 @@ trailer on file is in ``needs``.
 
 from __future__ import annotations
 
-import dataclasses
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import reduce
@@ -190,11 +189,11 @@ def _of_trailer(rig: Rig, path: str, own: bool) -> bool:
 def _alone(missing: Missing) -> Missing:
     """A weighing of the tow vehicle with some trailer, as one without: there is no trailer yet."""
     path = missing.path.replace("weighings.coupled.", "weighings.alone.")
-    return missing if path == missing.path else dataclasses.replace(missing, path=path, how=how_to_learn(path))
+    return missing if path == missing.path else missing._replace(path=path, how=how_to_learn(path))
 
 
 def _front_left(report: Report) -> float | None:
     coupled, alone = (report.facts.find(f"tow_vehicle.axles.front{state}") for state in ("", "@alone"))
-    if isinstance(coupled, tuple) or isinstance(alone, tuple) or nominal(alone.value) <= 0:
+    if isinstance(coupled, tuple) or isinstance(alone, tuple) or nominal(alone.number) <= 0:
         return None
-    return nominal(coupled.value) / nominal(alone.value)
+    return nominal(coupled.number) / nominal(alone.number)

@@ -138,8 +138,7 @@ def _sides(finding: Finding) -> tuple[Finding, ...]:
     if not finding.sides:
         return (finding,)
     return tuple(
-        dataclasses.replace(
-            finding,
+        finding._replace(
             verdict=finding.verdict if finding.verdict == "conflict" else side.verdict,
             margin=side.margin,
             uncertainty=side.uncertainty,

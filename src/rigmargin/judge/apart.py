@@ -25,7 +25,7 @@ from typing import Any, BinaryIO
 
 from rigmargin.judge.rule import Answer, Rule
 from rigmargin.judge.source import Brought, Failed
-from rigmargin.loads.value import Value, pieces
+from rigmargin.loads.value import Piece, pieces
 
 log = logging.getLogger(__name__)
 
@@ -37,9 +37,7 @@ LARGEST = 4_000_000  # bytes of one message
 #: What an answer may be made of, besides plain data.
 _CLASSES = {
     "rigmargin.judge.rule": ("Agreement", "Comparison", "NotApplicable", "Remark", "Requirement", "Undecided"),
-    "uncertainties.core": ("AffineScalarFunc", "LinearCombination", "Variable"),
-    "collections": ("defaultdict",),  # inside a linear combination
-    "builtins": ("float",),
+    "rigmargin.loads.linear": ("Input", "Linear"),
 }
 _START = "import sys; sys.path[:] = {path!r}; from rigmargin.judge.apart_child import main; main()"
 
@@ -111,7 +109,7 @@ class Outside:
         assert self._process.stdin is not None
         send(self._process.stdin, pickle.dumps(message))
 
-    def _reply(self, limit: float, kept: list[Value]) -> Any:
+    def _reply(self, limit: float, kept: list[Piece]) -> Any:
         """Wait for the reply, ``limit`` seconds at most. Raises _Late, _Gone, Failed."""
         process, expired = self._process, threading.Event()
         assert process.stdout is not None
@@ -164,12 +162,13 @@ class _Check:
 class _Replies(pickle.Unpickler):
     """Reads a reply: only answers and numbers, and every number that was sent comes back as the very one it was."""
 
-    def __init__(self, reply: bytes, kept: list[Value]) -> None:
+    def __init__(self, reply: bytes, kept: list[Piece]) -> None:
         super().__init__(io.BytesIO(reply))
         self._kept = kept
 
-    def persistent_load(self, pid: Any) -> Value:
-        return self._kept[pid]
+    def persistent_load(self, pid: Any) -> Piece:
+        piece: Piece = self._kept[pid]
+        return piece
 
     def find_class(self, module_name: str, global_name: str) -> Any:
         if global_name not in _CLASSES.get(module_name, ()):

@@ -1,6 +1,7 @@
 """What the judging of a rig gives: findings with their verdicts, and the report that holds them.
 
-Numbers live in fields, SI; words for people are made by ``report``.
+Numbers live in fields, SI; words for people are made by ``report``. Findings and what they hold are named tuples: no more
+to be changed than a frozen dataclass, and made four times as quickly, which counts where a club has a hundred thousand.
 """
 
 from __future__ import annotations
@@ -8,6 +9,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from rigmargin.judge.rule import Rule
 from rigmargin.loads.estimate import Estimate
@@ -30,16 +32,14 @@ EXIT = {
 Key = tuple[str, str, str]  # rule, subject and state of a finding
 
 
-@dataclass(frozen=True, slots=True)
-class Evidence:
+class Evidence(NamedTuple):
     """One figure or word a finding rests on."""
 
     stated: Stated
     influence: Influence | None = None  # on the margin; None for what is not a number
 
 
-@dataclass(frozen=True, slots=True)
-class Side:
+class Side(NamedTuple):
     """One end of a band, held against the load by itself."""
 
     end: str  # "lower" or "upper"
@@ -49,8 +49,7 @@ class Side:
     inputs: tuple[Influence, ...]  # of this margin
 
 
-@dataclass(frozen=True, slots=True)
-class Finding:
+class Finding(NamedTuple):
     """One rule's answer about one subject in one state."""
 
     rule: str  # rule id, or the name of what failed to load

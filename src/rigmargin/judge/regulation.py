@@ -6,28 +6,25 @@ be read is a failure with its name, line and problem, and the others go on.
 
 from __future__ import annotations
 
-import dataclasses
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from importlib.resources.abc import Traversable
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from rigmargin.judge.rule import (
     Answer,
     Comparison,
     Remark,
     Rule,
-    at_least,
-    at_most,
     not_applicable,
     remark,
     requires,
     undecided,
 )
 from rigmargin.judge.source import Failure
-from rigmargin.judge.truth import Lacking, Reckoned, Truth, each_side, paths, reckon, truth, words
+from rigmargin.judge.truth import Lacking, Reckoned, Truth, each_side, paths, reckon, together, truth, words
 from rigmargin.loads.facts import Known
 from rigmargin.loads.value import nominal
 from rigmargin.spec import places
@@ -86,9 +83,12 @@ def shelves(source: str | Path | Traversable, prefix: str, origin: str) -> list[
 
 def travels(rig: Rig) -> tuple[str, ...]:
     """Every place a rig travels in, with what each lies in, the widest first."""
-    return tuple(
-        sorted({each for place in rig.places for each in places.within(place)}, key=lambda p: (p.count("-"), p != "eu", p))
-    )
+    return _widest_first(rig.places)
+
+
+@lru_cache(maxsize=256)
+def _widest_first(named: tuple[str, ...]) -> tuple[str, ...]:
+    return tuple(sorted({each for place in named for each in places.within(place)}, key=lambda p: (p.count("-"), p != "eu", p)))
 
 
 def holds_there(rule: Rule, rig: Rig) -> bool:
@@ -103,12 +103,16 @@ def of(found: Iterable[Shelf], rig: Rig) -> Law:
     if not found:
         return Law((), ())
     there = travels(rig)
+    return _law(tuple(shelf for shelf in found if shelf.place in there), there, rig.word("date"), rig.word("use"))
+
+
+@lru_cache(maxsize=256)
+def _law(found: tuple[Shelf, ...], there: tuple[str, ...], date: str, use: str) -> Law:
+    """The rules of law of these files that speak of a rig of this use on this date, made once for all such rigs."""
     made: dict[str, Rule] = {}
     failures: list[Failure] = []
     looked: dict[str, str] = {}
     for shelf in found:
-        if shelf.place not in there:
-            continue
         try:
             regulation, rules = read(shelf)
         except FileProblems as broken:
@@ -125,7 +129,7 @@ def of(found: Iterable[Shelf], rig: Rig) -> Law:
                     f"the rule id {rule.id!r} is used twice: by {made[rule.id].origin}, which was used, and by {rule.origin}"
                 )
                 failures.append(Failure(rule.id, reason))
-            elif _concerns(provision, rig):
+            elif _concerns(provision, date, use):
                 made[rule.id] = rule
     kept = [made[name] for name in sorted(made)]
     return Law((*kept, _note(there, looked, len(kept))), tuple(failures))
@@ -158,9 +162,8 @@ def _failure(shelf: Shelf, broken: FileProblems) -> Failure:
     return Failure(f"{shelf.prefix}/{shelf.place}", reason)
 
 
-def _concerns(provision: Provision, rig: Rig) -> bool:
-    """Whether use and date let the rule speak of this rig, or are not known."""
-    date, use = rig.word("date"), rig.word("use")
+def _concerns(provision: Provision, date: str, use: str) -> bool:
+    """Whether use and date let the rule speak of a rig, or are not known (empty)."""
     early = bool(date and provision.first and date < provision.first)
     late = bool(date and provision.last and date > provision.last)
     return not early and not late and (not use or provision.use in ("", use))
@@ -292,7 +295,7 @@ def _comparison(
 ) -> Comparison | None:
     """The requirement with load, limit and margin; None where figures are missing, or the limit is itself a mere bound."""
     others = (facts[path] for path in paths(compare) if path in facts and path != _load(compare))
-    if truth(compare, facts).holds is None and any(fact.load and fact.load.rivals for fact in others):
+    if any(fact.load and fact.load.rivals for fact in others) and truth(compare, facts).holds is None:
         return None  # two ways of knowing the limit contradict each other
     binding = _binding(compare, facts)
     if binding is None:
@@ -302,14 +305,16 @@ def _comparison(
         return None
     if (this.more or this.less) and not isinstance(binding.this, Fact):
         return None
-    made: dict[str, Any] = {"limit_name": f"what {provision.citation} {'allows' if compare.operator in UPPER else 'asks for'}"}
-    cure = CURES.get(_load(binding)) if compare.operator in UPPER else None
-    made["cures"] = (cure,) if cure else ()
-    made["notes"] = () if not isinstance(binding.other, Fact) else (f"That is {words(binding.other)}.",)
-    compared: Comparison = (at_most if compare.operator in UPPER else at_least)(this.value, other.value, **made)
+    upper = compare.operator in UPPER
+    cure = CURES.get(_load(binding)) if upper else None
     quantity = words(binding.this)
-    return dataclasses.replace(
-        compared,
+    return Comparison(
+        this.value,
+        low=None if upper else other.value,
+        high=other.value if upper else None,
+        limit_name=f"what {provision.citation} {'allows' if upper else 'asks for'}",
+        cures=(cure,) if cure else (),
+        notes=() if not isinstance(binding.other, Fact) else (f"That is {words(binding.other)}.",),
         quantity=f"{quantity[:1].upper()}{quantity[1:]} ({regulation.name})",
         strict=compare.operator in STRICT,
         dimension=binding.this.dimension,
@@ -328,18 +333,20 @@ def _binding(compare: Compare, facts: Mapping[str, Known]) -> Compare | None:
     if sides is None:
         return compare
     each, enough = sides
-    margins: list[tuple[float, Compare]] = []
-    for one in each:
+    said = [truth(one, facts) for one in each]
+    margins: list[tuple[float, Compare, bool | None]] = []
+    for one, own in zip(each, said, strict=True):
         inner = _binding(one, facts)
         ends = inner and (reckon(inner.this, facts), reckon(inner.other, facts))
         if inner and ends and isinstance(ends[0], Reckoned) and isinstance(ends[1], Reckoned):
             gap = nominal(ends[1].value) - nominal(ends[0].value)
-            margins.append((gap if compare.operator in UPPER else -gap, inner))
-    decided = truth(compare, facts).holds
+            holds = own.holds if inner is one else truth(inner, facts).holds
+            margins.append((gap if compare.operator in UPPER else -gap, inner, holds))
+    decided = together(said, turning=enough).holds
     if len(margins) < len(each) and decided is not enough:
         return None
     # the nearest by the figures may be well known, and another that is less well known still open
-    margins = [(gap, one) for gap, one in margins if truth(one, facts).holds is decided]
+    margins = [margin for margin in margins if margin[2] is decided]
     return (max if enough else min)(margins, key=lambda pair: pair[0])[1] if margins else None
 
 

@@ -15,11 +15,12 @@ from rigmargin.judge.rule import Agreement, Answer, Comparison, NotApplicable, R
 from rigmargin.judge.source import Failed
 from rigmargin.loads.estimate import Estimate
 from rigmargin.loads.facts import Facts, Known, Missing, how_to_learn, path_of, to_weigh
-from rigmargin.loads.value import COVERAGE, Influence, Value, expanded, influences, nominal, spread_and_influences
+from rigmargin.loads.value import COVERAGE, Influence, Value, nominal, spread_and_influences
 from rigmargin.spec.rig import Rig
 
 #: Two printed figures that were each rounded to a whole kilogram or pound cannot be told apart within one. SI, by dimension.
 ROUNDING = {"mass": 1.0}
+_RANK = {verdict: place for place, verdict in enumerate(VERDICTS)}
 ZERO = 1e-9  # a margin smaller than this (SI) is exactly zero: what is left of unit conversion
 
 
@@ -44,22 +45,28 @@ def _switched_off(old: Rule, new: Rule) -> Finding:
 
 def _order(finding: Finding) -> tuple[Any, ...]:
     margin = finding.relative_margin
-    return VERDICTS.index(finding.verdict), margin is None, margin or 0.0, finding.rule, finding.subject, finding.state
+    return _RANK[finding.verdict], margin is None, margin or 0.0, finding.rule, finding.subject, finding.state
 
 
 def _run(rule: Rule, facts: Facts) -> list[Finding]:
     """One rule on each of its subjects, in each state it speaks of."""
     findings: list[Finding] = []
     for pattern, own in rule.each.items():
+        needs = {**rule.needs, **own}
         for subject in facts.expand(pattern):
-            if rule.where and not facts.rig.describes(path_of(subject, rule.where)):
-                continue
-            needs = {**rule.needs, **own}
-            loads = [needs["load"]] if "load" in needs else needs.values()
-            known = {state for load in loads for state in facts.states(path_of(subject, load))}
-            states = sorted(known) if rule.states else [""]
-            findings += [_judge(rule, needs, subject, pattern, state, facts) for state in states]
+            if not rule.where or facts.describes(path_of(subject, rule.where)):
+                findings += [
+                    _judge(rule, needs, subject, pattern, state, facts) for state in _states(rule, needs, subject, facts)
+                ]
     return _name_weakest(findings) if rule.chain else findings
+
+
+def _states(rule: Rule, needs: dict[str, str], subject: str, facts: Facts) -> list[str]:
+    """The states in which a rule is held: every one in which its load, or else any of its facts, is known."""
+    if not rule.states:
+        return [""]
+    loads = [needs["load"]] if "load" in needs else needs.values()
+    return sorted({state for load in loads for state in facts.states(path_of(subject, load))})
 
 
 def judge_subject(rule: Rule, subject: str, facts: Facts) -> Finding:
@@ -68,77 +75,108 @@ def judge_subject(rule: Rule, subject: str, facts: Facts) -> Finding:
     return _judge(rule, {**rule.needs, **rule.each[pattern]}, subject, pattern, "coupled" if rule.states else "", facts)
 
 
+@dataclasses.dataclass(slots=True)
+class _Case:
+    """One rule on one subject in one state, with what is known of its facts by parameter."""
+
+    rule: Rule
+    subject: str
+    state: str
+    facts: Facts
+    known: dict[str, Known]
+
+    def finding(self, verdict: str, **fields: Any) -> Finding:
+        """A finding about it; ``fields`` are those of ``Finding``."""
+        return Finding(self.rule.id, self.subject, self.state, verdict, self.rule, **fields)
+
+    def words(self) -> tuple[Evidence, ...]:
+        """Every line of the file that its facts are, as evidence without an influence."""
+        return tuple([Evidence(k.stated) for k in self.known.values() if k.stated])
+
+    def dimension(self, otherwise: str) -> str:
+        """That of the load."""
+        load = self.known.get("load")
+        return load.dimension if load else otherwise
+
+
 def _judge(rule: Rule, needs: dict[str, str], subject: str, pattern: str, state: str, facts: Facts) -> Finding:
-    blank = Finding(rule.id, subject, state, "rule_failed", rule)
+    case = _Case(rule, subject, state, facts, {})
     if pattern.endswith(".*") and subject == pattern.removesuffix(".*"):
-        return dataclasses.replace(blank, verdict="not_checked", missing=(Missing(subject, how_to_learn(subject)),))
+        return case.finding("not_checked", missing=(Missing(subject, how_to_learn(subject)),))
     try:
-        found = {parameter: facts.find(path_of(subject, fact), state or "coupled") for parameter, fact in needs.items()}
-        known = {parameter: fact for parameter, fact in found.items() if isinstance(fact, Known)}
-        absent = [fact for name, fact in found.items() if isinstance(fact, tuple) and name not in rule.optional]
+        absent: list[Missing] = []
+        for parameter, fact in needs.items():
+            found = facts.find(path_of(subject, fact), state or "coupled")
+            if isinstance(found, Known):
+                case.known[parameter] = found
+            elif parameter not in rule.optional:
+                absent += found
         if absent:
-            missing = tuple(dict.fromkeys(m for each in absent for m in each))
-            return dataclasses.replace(blank, verdict="not_checked", missing=missing, limit_name=rule.limit_name)
-        return _contested(_answered(blank, rule, known, facts), rule, known, facts)
+            return case.finding("not_checked", missing=tuple(dict.fromkeys(absent)), limit_name=rule.limit_name)
+        return _contested(_answered(case), case)
     except (Exception, SystemExit) as error:  # a rule may be a stranger's: its failure is a finding and the others go on
         why = str(error) if isinstance(error, Failed) else f"{type(error).__name__}: {error}"
-        reason = f"rule {rule.id} ({rule.origin}) failed: {why}"
-        return dataclasses.replace(blank, verdict="rule_failed", reason=reason)
+        return case.finding("rule_failed", reason=f"rule {rule.id} ({rule.origin}) failed: {why}")
 
 
-def _answered(blank: Finding, rule: Rule, known: dict[str, Known], facts: Facts) -> Finding:
+def _answered(case: _Case) -> Finding:
+    rule, known = case.rule, case.known
     answer = rule.check(**(known if rule.known else {name: fact.value for name, fact in known.items()}))
-    return _finding(blank, rule, answer, known, facts)
+    return _finding(case, answer)
 
 
-def _contested(finding: Finding, rule: Rule, known: dict[str, Known], facts: Facts) -> Finding:
+def _contested(finding: Finding, case: _Case) -> Finding:
     """A conflict instead of a verdict that another way of knowing the load, of the same standing, would turn into another."""
-    load = known.get("load")
+    load = case.known.get("load")
     if finding.margin is None or load is None or load.load is None:
         return finding
-    blank = Finding(finding.rule, finding.subject, finding.state, "rule_failed", rule)
     for rival in load.load.rivals:
         other = Known(rival.value, load.dimension, load=dataclasses.replace(load.load, estimates=(rival,)))
-        if _answered(blank, rule, {**known, "load": other}, facts).verdict != finding.verdict:
-            return dataclasses.replace(finding, verdict="conflict", rival=rival, cures=(), excess=None)
+        if _answered(dataclasses.replace(case, known={**case.known, "load": other})).verdict != finding.verdict:
+            return finding._replace(verdict="conflict", rival=rival, cures=(), excess=None)
     return finding
 
 
-def _finding(blank: Finding, rule: Rule, answer: Answer, known: dict[str, Known], facts: Facts) -> Finding:
-    words = tuple(Evidence(k.stated) for k in known.values() if k.stated)
+def _finding(case: _Case, answer: Answer) -> Finding:
+    if isinstance(answer, Comparison):
+        return _comparison(case, answer)
     if isinstance(answer, NotApplicable):
-        return dataclasses.replace(blank, verdict="not_applicable", reason=answer.reason, evidence=words)
+        return case.finding("not_applicable", reason=answer.reason, evidence=case.words())
     if isinstance(answer, Undecided):
-        missing = _traced([path_of(blank.subject, path) for path in answer.paths], facts, blank.state or "coupled")
-        return dataclasses.replace(
-            blank, verdict="not_checked", reason=answer.reason, missing=missing, evidence=words, limit_name=rule.limit_name
+        missing = _traced([path_of(case.subject, path) for path in answer.paths], case.facts, case.state or "coupled")
+        return case.finding(
+            "not_checked", reason=answer.reason, missing=missing, evidence=case.words(), limit_name=case.rule.limit_name
         )
     if isinstance(answer, Requirement):
-        verdict = "within" if answer.met else "unmet"
-        cures = () if answer.met else answer.cures
-        return dataclasses.replace(
-            blank, verdict=verdict, reason=answer.found, expected=answer.expected, cures=cures, evidence=words
+        return case.finding(
+            "within" if answer.met else "unmet",
+            reason=answer.found,
+            expected=answer.expected,
+            cures=() if answer.met else answer.cures,
+            evidence=case.words(),
         )
     if isinstance(answer, Remark):
-        value = answer.load
-        if value is None:
-            return dataclasses.replace(blank, verdict="note", reason=answer.reason, notes=answer.notes, evidence=words)
-        return dataclasses.replace(
-            blank,
-            verdict="note",
-            dimension=next((k.dimension for n, k in known.items() if n == "load"), ""),
-            load=nominal(value),
-            uncertainty=expanded(value),
-            estimate=_estimate(known),
-            reason=answer.reason,
-            notes=answer.notes,
-            evidence=_evidence(influences(value), known, facts),
-        )
+        return _remark(case, answer)
     if isinstance(answer, Agreement):
-        return _agreement(blank, answer, known, facts)
-    if isinstance(answer, Comparison):
-        return _comparison(blank, rule, answer, known, facts)
+        return _agreement(case, answer)
     raise TypeError(f"it answered {answer!r}, which is not one of the answers a rule may give")
+
+
+def _remark(case: _Case, answer: Remark) -> Finding:
+    value = answer.load
+    if value is None:
+        return case.finding("note", reason=answer.reason, notes=answer.notes, evidence=case.words())
+    spread, inputs = spread_and_influences(value)
+    return case.finding(
+        "note",
+        dimension=case.dimension(""),
+        load=nominal(value),
+        uncertainty=spread,
+        estimate=_estimate(case.known),
+        reason=answer.reason,
+        notes=answer.notes,
+        evidence=_evidence(inputs, case),
+    )
 
 
 def _traced(paths: list[str], facts: Facts, state: str) -> tuple[Missing, ...]:
@@ -153,12 +191,14 @@ def _traced(paths: list[str], facts: Facts, state: str) -> tuple[Missing, ...]:
     return tuple(dict.fromkeys(missing))
 
 
-def _comparison(blank: Finding, rule: Rule, answer: Comparison, known: dict[str, Known], facts: Facts) -> Finding:
+def _comparison(case: _Case, answer: Comparison) -> Finding:
+    known, rule = case.known, case.rule
     margins = [answer.load - answer.low] if answer.low is not None else []
     margins += [answer.high - answer.load] if answer.high is not None else []
     margin = min(margins, key=nominal)
     left, spread, inputs = _left(margin)
-    estimate = _estimate({n: k for n, k in known.items() if answer.rests_on is None or n in answer.rests_on})
+    rests_on = answer.rests_on
+    estimate = _estimate(known if rests_on is None else {n: k for n, k in known.items() if n in rests_on})
     bound = estimate is not None and estimate.at_least
     failing = "over" if answer.low is None else "outside_band"
     verdict = failing if answer.strict and left == 0 and spread < ZERO else _verdict(left, spread, failing)
@@ -175,11 +215,9 @@ def _comparison(blank: Finding, rule: Rule, answer: Comparison, known: dict[str,
     if verdict == "too_close" and load and load.load:
         missing = to_weigh(load.load)
     failed = verdict in ("over", "outside_band")
-    limit = next((k.stated for k in known.values() if k.stated and (k.value is answer.high or k.value is answer.low)), None)
-    return dataclasses.replace(
-        blank,
-        verdict=verdict,
-        dimension=answer.dimension or next((k.dimension for n, k in known.items() if n == "load"), "mass"),
+    return case.finding(
+        verdict,
+        dimension=answer.dimension or case.dimension("mass"),
         load=nominal(answer.load),
         low=None if answer.low is None else nominal(answer.low),
         high=None if answer.high is None else nominal(answer.high),
@@ -189,14 +227,14 @@ def _comparison(blank: Finding, rule: Rule, answer: Comparison, known: dict[str,
         strict=answer.strict,
         limit_name=answer.limit_name or rule.limit_name,
         quantity=answer.quantity,
-        limit=limit,
+        limit=next((k.stated for k in known.values() if k.stated and (k.value is answer.high or k.value is answer.low)), None),
         estimate=estimate,
         reason=reason,
         notes=answer.notes,
         cures=(*answer.cures, *rule.cures) if failed else (),
         excess=spread - left if failed else None,
         missing=missing,
-        evidence=_evidence(inputs, known, facts),
+        evidence=_evidence(inputs, case),
         inputs=inputs,
         doubt=inputs[0] if inputs and inputs[0].share > 0 else None,
         sides=tuple(_side(end, m) for end, m in zip(("lower", "upper"), margins, strict=True)) if len(margins) == 2 else (),
@@ -231,22 +269,20 @@ def _verdict(margin: float, spread: float, failing: str) -> str:
     return failing if margin <= -spread + ZERO else "too_close"
 
 
-def _agreement(blank: Finding, answer: Agreement, known: dict[str, Known], facts: Facts) -> Finding:
+def _agreement(case: _Case, answer: Agreement) -> Finding:
     difference = answer.one - answer.other
-    apart, spread = abs(nominal(difference)), expanded(difference)
-    dimension = next((k.dimension for k in known.values() if k.dimension), "")
+    apart, (spread, inputs) = abs(nominal(difference)), spread_and_influences(difference)
+    dimension = next((k.dimension for k in case.known.values() if k.dimension), "")
     agrees = apart <= max(spread * answer.coverage / COVERAGE, ROUNDING.get(dimension, 0.0)) + ZERO
-    return dataclasses.replace(
-        blank,
-        verdict="within" if agrees else "conflict",
+    return case.finding(
+        "within" if agrees else "conflict",
         dimension=dimension,
         load=nominal(answer.one),
         high=nominal(answer.other),
-        margin=None,
         uncertainty=spread,
         reason=answer.used,
         other=(answer.one_name, answer.other_name),
-        evidence=_evidence(influences(difference), known, facts),
+        evidence=_evidence(inputs, case),
     )
 
 
@@ -257,11 +293,12 @@ def _estimate(known: dict[str, Known]) -> Estimate | None:
     return bounds[0] if bounds else made.get("load") or next(iter(made.values()), None)
 
 
-def _evidence(inputs: tuple[Influence, ...], known: dict[str, Known], facts: Facts) -> tuple[Evidence, ...]:
+def _evidence(inputs: tuple[Influence, ...], case: _Case) -> tuple[Evidence, ...]:
     """Every figure of the file a margin rests on, the one with the largest share of its uncertainty first, then words."""
-    found = [Evidence(stated, i) for i in inputs for stated in [facts.rig.get(i.path)] if stated]
+    stated = case.facts.rig.stated
+    found = [Evidence(stated[i.path], i) for i in inputs if i.path in stated]
     used = {e.stated.path for e in found}
-    return (*found, *(Evidence(k.stated) for k in known.values() if k.stated and k.stated.path not in used))
+    return (*found, *[word for word in case.words() if word.stated.path not in used])
 
 
 def _name_weakest(findings: list[Finding]) -> list[Finding]:
@@ -270,4 +307,4 @@ def _name_weakest(findings: list[Finding]) -> list[Finding]:
     if len(compared) < 2 or (compared[1].margin or 0.0) - (compared[0].margin or 0.0) < ZERO:
         return findings
     weakest = compared[0]
-    return [dataclasses.replace(f, weakest_of=len(compared)) if f is weakest else f for f in findings]
+    return [f._replace(weakest_of=len(compared)) if f is weakest else f for f in findings]

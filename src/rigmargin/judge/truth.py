@@ -8,8 +8,7 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Mapping
-from dataclasses import dataclass
-from typing import TypeAlias
+from typing import NamedTuple, TypeAlias
 
 from rigmargin.loads.facts import Known
 from rigmargin.loads.value import Value, expanded, nominal
@@ -34,8 +33,7 @@ ZERO = 1e-9  # a difference smaller than this (SI) is none: what is left of unit
 FactsKnown: TypeAlias = Mapping[str, Known]  # the facts that are known, by path
 
 
-@dataclass(frozen=True, slots=True)
-class Truth:
+class Truth(NamedTuple):
     """What is known of a condition."""
 
     holds: bool | None  # None: not known
@@ -45,8 +43,7 @@ class Truth:
     doubtful: tuple[str, ...] = ()  # the same facts, by path
 
 
-@dataclass(frozen=True, slots=True)
-class Reckoned:
+class Reckoned(NamedTuple):
     """An amount, and whether the true one may lie further out than its uncertainty says."""
 
     value: Value  # SI
@@ -54,8 +51,7 @@ class Reckoned:
     less: bool = False  # it may be smaller without limit
 
 
-@dataclass(frozen=True, slots=True)
-class Lacking:
+class Lacking(NamedTuple):
     """What an amount would need."""
 
     missing: tuple[str, ...] = ()  # by path
@@ -66,10 +62,10 @@ class Lacking:
 def truth(condition: Condition, facts: FactsKnown) -> Truth:
     """What the facts say of a condition."""
     if isinstance(condition, Every):
-        return _together([truth(item, facts) for item in condition.items], turning=condition.any)
+        return together([truth(item, facts) for item in condition.items], turning=condition.any)
     if isinstance(condition, Not):
         inner = truth(condition.item, facts)
-        return inner if inner.holds is None else dataclasses.replace(inner, holds=not inner.holds)
+        return inner if inner.holds is None else inner._replace(holds=not inner.holds)
     if isinstance(condition, Compare):
         return _compare(condition, facts)
     known = facts.get(condition.path)
@@ -84,7 +80,7 @@ def truth(condition: Condition, facts: FactsKnown) -> Truth:
     return Truth(any(word in condition.words for word in words), (f"{condition.said}: {plain}",))
 
 
-def _together(parts: list[Truth], *, turning: bool) -> Truth:
+def together(parts: list[Truth], *, turning: bool) -> Truth:
     """Several truths as one: one that is ``turning`` decides (True for any, False for all); else one unknown leaves it open."""
     deciding = [part for part in parts if part.holds is turning]
     if deciding:
@@ -108,19 +104,21 @@ def each_side(compare: Compare) -> tuple[list[Compare], bool] | None:
     upper = compare.operator in UPPER
     if isinstance(compare.other, Made) and compare.other.how in ("least", "greatest"):
         enough = upper == (compare.other.how == "greatest")
-        return [dataclasses.replace(compare, other=item) for item in compare.other.items], enough
+        return [Compare(compare.this, compare.operator, item, compare.key) for item in compare.other.items], enough
     if isinstance(compare.this, Made) and compare.this.how in ("least", "greatest"):
         enough = upper == (compare.this.how == "least")
-        return [dataclasses.replace(compare, this=item) for item in compare.this.items], enough
+        return [Compare(item, compare.operator, compare.other, compare.key) for item in compare.this.items], enough
     return None
 
 
 def _compare(compare: Compare, facts: FactsKnown) -> Truth:
     sides = each_side(compare)
     if sides:
-        return _together([_compare(each, facts) for each in sides[0]], turning=sides[1])
+        return together([_compare(each, facts) for each in sides[0]], turning=sides[1])
     first = _decide(compare, facts)
     if first.holds is None:
+        return first
+    if not any(known.load and known.load.rivals for known in facts.values()):
         return first
     for path in paths(compare):  # another way of knowing a load, of the same standing, that would say otherwise
         known = facts[path]
@@ -180,7 +178,7 @@ def reckon(amount: Amount, facts: FactsKnown) -> Reckoned | Lacking:
         return Reckoned(known.value, more=bool(known.estimate and known.estimate.at_least))
     if isinstance(amount, Share):
         whole = reckon(amount.of, facts)
-        return whole if isinstance(whole, Lacking) else dataclasses.replace(whole, value=amount.part * whole.value)
+        return whole if isinstance(whole, Lacking) else whole._replace(value=amount.part * whole.value)
     if isinstance(amount, Row):
         return _row(amount, facts)
     items = [reckon(item, facts) for item in amount.items]
@@ -217,7 +215,10 @@ def _row(row: Row, facts: FactsKnown) -> Reckoned | Lacking:
 
 
 def _lookup(row: Row, by: float) -> float | None:
-    return next((figure for up_to, figure in row.rows if by <= up_to + ZERO), None)
+    for up_to, figure in row.rows:
+        if by <= up_to + ZERO:
+            return figure
+    return None
 
 
 def number(value: float, dimension: str) -> str:

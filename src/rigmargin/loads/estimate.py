@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
+from typing import NamedTuple
 
 from rigmargin.loads.value import Figures, Value, nominal, sigma
 from rigmargin.spec.rig import Rig
@@ -16,8 +18,7 @@ WEIGHED = ("weighed", "weighed_and_levers")
 CONTRADICTION = 3.0  # standard uncertainties of a difference: beyond this two figures cannot both be right
 
 
-@dataclass(frozen=True, slots=True)
-class Estimate:
+class Estimate(NamedTuple):
     """One way of knowing a load."""
 
     value: Value  # kg, or a plain ratio
@@ -33,14 +34,13 @@ class Estimate:
         return self.method == "lower_bound" or bool(self.lists)
 
 
-@dataclass(frozen=True, slots=True)
-class Lack:
+class Lack(NamedTuple):
     """What one derivation would have needed, by path."""
 
     paths: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Load:
     """One load of the rig in one state, with every way in which it is known."""
 
@@ -56,7 +56,7 @@ class Load:
         """The estimate that is used."""
         return self.estimates[0] if self.estimates else None
 
-    @property
+    @cached_property
     def rivals(self) -> tuple[Estimate, ...]:
         """The estimates that contradict the best one and have the standing to: of its own rank, or bounds that it falls below.
 

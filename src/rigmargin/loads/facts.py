@@ -9,6 +9,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
+from typing import NamedTuple
 
 from rigmargin.loads import derive, statics
 from rigmargin.loads.estimate import METHODS, Ask, Estimate, Load
@@ -66,13 +67,18 @@ class Known:
     load: Load | None = None  # the load it is
 
     @property
+    def number(self) -> Value:
+        """The value of what is a number, SI."""
+        assert not isinstance(self.value, (str, tuple))
+        return self.value
+
+    @property
     def estimate(self) -> Estimate | None:
         """How it was derived."""
         return self.load.best if self.load else None
 
 
-@dataclass(frozen=True, slots=True)
-class Missing:
+class Missing(NamedTuple):
     """A fact that is not known, with what would make it known."""
 
     path: str
@@ -87,12 +93,15 @@ class Facts:
     rig: Rig
     loads: derive.Loads = field(init=False)
     _figures: Figures = field(init=False)
+    _found: dict[tuple[str, str], Known | tuple[Missing, ...]] = field(init=False, default_factory=dict)
+    _described: dict[str, bool] = field(init=False, default_factory=dict)
 
     def __post_init__(self) -> None:
         self._figures = Figures()
         self.loads = derive.loads(self.rig, self._figures)
 
     @staticmethod
+    @lru_cache(maxsize=4096)
     def parts(path: str, state: str = COUPLED) -> tuple[str, str, str]:
         """A fact's name, the state it asks for (or ``state``), and the method it asks for (or nothing).
 
@@ -119,6 +128,12 @@ class Facts:
         MADE are sums of stated figures.
         A mapping of named things, such as ``coupling.parts``, is the tuple of their names (or roles).
         """
+        found = self._found.get((path, state))
+        if found is None:
+            found = self._found[path, state] = self._find(path, state)
+        return found
+
+    def _find(self, path: str, state: str) -> Known | tuple[Missing, ...]:
         path, exact, method = self.parts(path, "")
         if path == CLAIMED:
             return Known(self._claimed(), "")
@@ -138,16 +153,21 @@ class Facts:
             return self._load(load)
         if self.rig.names.get(path):
             return Known(tuple(self._called(path, name) for name in self.rig.names[path]), "")
-        node = schema.at(_key(path))
         stated = self.rig.get(path)
         stated = None if stated and stated.value == () else stated  # an empty list says nothing
-        if stated is None and node is not None and node.get("x-by-use"):
+        if stated is None and _has_rows(path):
             return self._row(path)
         if stated is None:
             return (Missing(path, how_to_learn(path)),)
         if isinstance(stated.value, (int, float)):
             return Known(self._figures.of(stated), stated.dimension, stated)
         return Known(stated.value, stated.dimension, stated)
+
+    def describes(self, path: str) -> bool:
+        """Whether the file says anything of the part at ``path``."""
+        if path not in self._described:
+            self._described[path] = self.rig.describes(path)
+        return self._described[path]
 
     def _claimed(self) -> tuple[str, ...]:
         """The paths of the limits that rest on a brochure or a guess, and of the vehicles' ratings on no maker's word."""
@@ -230,6 +250,7 @@ class Facts:
             yield base
 
 
+@lru_cache(maxsize=4096)
 def path_of(subject: str, fact: str) -> str:
     """The path of a fact that a rule names; a leading "." is of the subject, a lone one the subject itself."""
     name, at, which = fact.partition("@")
@@ -241,6 +262,12 @@ def to_weigh(load: Load) -> tuple[Missing, ...]:
     if not load.tickets:
         return tuple(Missing(path, how_to_learn(path)) for path in load.items)
     return tuple(Missing(path, how_to_learn(path), load.items) for path in load.tickets)
+
+
+@lru_cache(maxsize=4096)
+def _has_rows(path: str) -> bool:
+    """Whether it is a limit that may differ by use."""
+    return bool((schema.at(_key(path)) or {}).get("x-by-use"))
 
 
 @lru_cache(maxsize=4096)

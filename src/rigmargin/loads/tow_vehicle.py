@@ -44,7 +44,7 @@ def _gross(w: Ways) -> None:
             method=w.method(VERTICAL),
         ),
         w.computed(
-            lambda a: statics.tow_vehicle_alone_total(a) + w.best(a, VERTICAL),
+            lambda a: _alone_whole(w, a) + w.best(a, VERTICAL),
             "unloaded mass plus items and the coupling load", "tow_vehicle", w.method(VERTICAL, own="computed"),
             lists=TOW_LOAD,
         ),
@@ -53,12 +53,16 @@ def _gross(w: Ways) -> None:
     w.keep(
         WHOLE, ALONE,
         w.weighed(lambda a: t.tow_vehicle(a, ALONE), "weighed alone", ALONE),
-        w.computed(statics.tow_vehicle_alone_total, "unloaded mass plus items", "tow_vehicle", lists=TOW_LOAD),
+        w.computed(partial(_alone_whole, w), "unloaded mass plus items", "tow_vehicle", lists=TOW_LOAD),
         *w.printed(ALONE, "tow_vehicle"), *w.printed(ALONE, "all"),
     )  # fmt: skip
     if DISTRIBUTING in t.latest:
         together = w.weighed(lambda a: t.tow_vehicle(a, DISTRIBUTING), BARS, DISTRIBUTING)
         w.keep(WHOLE, DISTRIBUTING, together, *w.printed(DISTRIBUTING, "tow_vehicle"))
+
+
+def _alone_whole(w: Ways, ask: Ask) -> Value:
+    return w.once("tow vehicle alone, whole", statics.tow_vehicle_alone_total, ask)
 
 
 def _axle(w: Ways, axle: str) -> None:
@@ -145,7 +149,7 @@ def _combination(w: Ways) -> None:
             method=w.method(GROSS),
         ),
         w.computed(
-            lambda a: statics.tow_vehicle_alone_total(a) + w.best(a, GROSS), "both unloaded masses plus all items",
+            lambda a: _alone_whole(w, a) + w.best(a, GROSS), "both unloaded masses plus all items",
             "tow_vehicle", lists=TOW_LOAD,
         ),
         *w.printed(COUPLED, "all"), *w.printed(DISTRIBUTING, "all"),

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from rigmargin.loads import distribution, statics
 from rigmargin.loads.estimate import METHODS, Ask, Estimate, Lack
 from rigmargin.loads.value import Value
@@ -162,4 +160,4 @@ def _axle(w: Ways, state: str, axle: TrailerAxle) -> None:
 def _shared(group: Estimate, count: int, how: str) -> Estimate:
     """One axle's share of what is known of all of them; a bound stays a bound."""
     as_read = None if group.as_read is None else group.as_read / count
-    return replace(group, value=group.value / count, how=how, as_read=as_read)
+    return group._replace(value=group.value / count, how=how, as_read=as_read)

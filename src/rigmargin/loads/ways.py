@@ -6,8 +6,8 @@ Which ways lead to which load is the business of ``trailer`` and ``tow_vehicle``
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
 from functools import cached_property, partial
+from typing import Any, TypeVar
 
 from rigmargin.loads.estimate import CONTRADICTION, METHODS, WEIGHED, Ask, Estimate, Lack, Load
 from rigmargin.loads.statics import Pair
@@ -15,6 +15,7 @@ from rigmargin.loads.value import Figures, Value, nominal, sigma
 from rigmargin.loads.weighing import Readings, kept, latest
 from rigmargin.spec.rig import Rig
 
+Made = TypeVar("Made", Value, Pair)
 Loads = dict[tuple[str, str], Load]
 COUPLED, DISTRIBUTING, ALONE = "coupled", "coupled_distributing", "alone"
 ON_JACK, TRAILER_ALONE = "trailer_on_jack", "trailer_alone"
@@ -36,7 +37,7 @@ class Ways:
         self.figures = figures
         self.tickets: Readings = latest(rig, figures)
         self.made: Loads = {}
-        self._pairs: dict[str, tuple[Pair, list[str]]] = {}
+        self._once: dict[str, tuple[Any, list[str]]] = {}
 
     def keep(self, name: str, state: str, *ways: Estimate | Lack, dimension: str = "mass") -> None:
         """Store a load with its estimates in order of METHODS, and with the shortest way to weigh or to compute it."""
@@ -91,7 +92,7 @@ class Ways:
         then = self.tickets.ask()
         then.as_read = True
         try:
-            return replace(done, as_read=read(then)) if isinstance(done, Estimate) else done
+            return done._replace(as_read=read(then)) if isinstance(done, Estimate) else done
         except ZeroDivisionError:  # as they were read they tell no share
             return done
 
@@ -103,7 +104,7 @@ class Ways:
         ask.by_items = True
         done = ask.done(make(ask), method, how, origin)
         if lists and isinstance(done, Estimate) and not self.listed(lists):
-            return replace(done, lists=lists)
+            return done._replace(lists=lists)
         return done
 
     def printed(self, state: str, *names: str) -> tuple[Estimate | Lack, ...]:
@@ -132,15 +133,15 @@ class Ways:
             return path in self.rig.names
         return any(item.person and item.aboard for item in self.rig.tow_items)
 
-    def once(self, name: str, make: Callable[[Ask], Pair], ask: Ask) -> Pair:
-        """A pair of loads that several ways rest on, made once; what it lacked is missing for each of them."""
-        if name not in self._pairs:
+    def once(self, name: str, make: Callable[[Ask], Made], ask: Ask) -> Made:
+        """A load or pair of loads that several ways rest on, made once; what it lacked is missing for each of them."""
+        if name not in self._once:
             own = self.tickets.ask()
-            pair = make(own)
-            self._pairs[name] = pair, own.missing
-        pair, missing = self._pairs[name]
+            self._once[name] = make(own), own.missing
+        made: Made
+        made, missing = self._once[name]
         ask.lacks(*missing)
-        return pair
+        return made
 
     def best(self, ask: Ask, name: str, state: str = COUPLED, *, exact: bool = True) -> Value:
         """The best estimate of a load already made; what is missing for it becomes missing here."""

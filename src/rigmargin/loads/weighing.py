@@ -6,8 +6,8 @@ off, each at its station. Then every load follows by sums and differences of rea
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field, replace
 
 from rigmargin.loads import statics
 from rigmargin.loads.estimate import Ask, Estimate, Lack
@@ -21,11 +21,16 @@ WITH_VEHICLE = ("alone", *COUPLED)
 
 @dataclass(frozen=True, slots=True)
 class Readings:
-    """The latest ticket of each state."""
+    """The latest ticket of each state.
+
+    Many ways to a load rest on the same few readings as they travel now: each is worked out once, with what it lacks.
+    """
 
     rig: Rig
     figures: Figures
     latest: dict[str, Weighing]
+    _known: dict[tuple[str, str, bool], tuple[Value, list[str]]] = field(init=False, default_factory=dict)
+    _moved: dict[str, bool] = field(init=False, default_factory=dict)
 
     def ask(self) -> Ask:
         """A fresh collector of figures for one derivation."""
@@ -41,17 +46,19 @@ class Readings:
 
     def tow_vehicle(self, ask: Ask, state: str) -> Value:
         """Both axles of the tow vehicle in ``state``, as it travels now, kg."""
-        ticket = self._ticket(ask, state, "tow_vehicle")
-        if ticket is None:
-            return 1.0
-        return self._vehicle(ask, ticket) + self._vehicle_change(ask, ticket)
+
+        def read(ask: Ask, ticket: Weighing) -> Value:
+            return self._vehicle(ask, ticket) + self._vehicle_change(ask, ticket)
+
+        return self._once(ask, state, "tow_vehicle", read)
 
     def trailer_axles(self, ask: Ask, state: str) -> Value:
         """All the trailer's axles in ``state``, as it travels now, kg."""
-        ticket = self._ticket(ask, state, "trailer_axles")
-        if ticket is None:
-            return 1.0
-        return self._group(ask, ticket) + self._trailer_change(ask, ticket).behind
+
+        def read(ask: Ask, ticket: Weighing) -> Value:
+            return self._group(ask, ticket) + self._trailer_change(ask, ticket).behind
+
+        return self._once(ask, state, "trailer_axles", read)
 
     def trailer_axle(self, ask: Ask, state: str, name: str) -> Value:
         """One entry of the trailer's axles in ``state``, kg; only while nothing has moved since the ticket."""
@@ -65,11 +72,12 @@ class Readings:
 
     def coupling(self, ask: Ask, state: str) -> Value:
         """A load read at the coupling itself, as it travels now, kg."""
-        ticket = self._ticket(ask, state, "coupling")
-        if ticket is None:
-            return 1.0
-        reading = self._or_lacks(ask, self._first(ticket, ("coupling",)), ticket, "coupling")
-        return reading * self._lever(ask, ticket) + self._trailer_change(ask, ticket).ahead
+
+        def read(ask: Ask, ticket: Weighing) -> Value:
+            reading = self._or_lacks(ask, self._first(ticket, ("coupling",)), ticket, "coupling")
+            return reading * self._lever(ask, ticket) + self._trailer_change(ask, ticket).ahead
+
+        return self._once(ask, state, "coupling", read)
 
     def left_share(self, ask: Ask, axle: str) -> Value:
         """The left wheels' share of one axle of the tow vehicle, from the latest ticket that read each side."""
@@ -85,11 +93,11 @@ class Readings:
 
     def all(self, ask: Ask, state: str) -> Value:
         """Everything on the scale in ``state``, as it travels now, kg."""
-        ticket = self._ticket(ask, state, "all")
-        if ticket is None:
-            return 1.0
-        whole = self._whole(ask, ticket)
-        return whole + self._mass_change(ask, ticket)
+
+        def read(ask: Ask, ticket: Weighing) -> Value:
+            return self._whole(ask, ticket) + self._mass_change(ask, ticket)
+
+        return self._once(ask, state, "all", read)
 
     def printed(self, ask: Ask, state: str, *names: str) -> Value:
         """Readings that the ticket prints beside others which add up to the same, as it travels now, kg."""
@@ -110,9 +118,26 @@ class Readings:
 
     def changed(self, ticket: Weighing) -> bool:
         """Whether anything that counts on this ticket has come aboard or left since."""
-        return self._lacks_hardware(ticket) or any(self._changed(ticket, item) for item in self._stood(ticket))
+        if ticket.path not in self._moved:
+            changed = any(self._changed(ticket, item) for item in self._stood(ticket))
+            self._moved[ticket.path] = self._lacks_hardware(ticket) or changed
+        return self._moved[ticket.path]
 
     # --- one ticket's parts ------------------------------------------------------------------------------------------
+
+    def _once(self, ask: Ask, state: str, what: str, read: Callable[[Ask, Weighing], Value]) -> Value:
+        """What the ticket of ``state`` says, worked out by the first who asks; what it lacked is missing for each who does."""
+        ticket = self._ticket(ask, state, what)
+        if ticket is None:
+            return 1.0
+        key = what, state, ask.as_read
+        if key not in self._known:
+            own = self.ask()
+            own.as_read = ask.as_read
+            self._known[key] = read(own, ticket), own.missing
+        value, missing = self._known[key]
+        ask.lacks(*missing)
+        return value
 
     def _ticket(self, ask: Ask, state: str, reading: str) -> Weighing | None:
         ticket = self.latest.get(state)
@@ -164,11 +189,11 @@ class Readings:
         return self._first(ticket, (axle,), (f"{axle}_left", f"{axle}_right"))
 
     def _axle(self, ask: Ask, state: str, axle: str) -> Value:
-        ticket = self._ticket(ask, state, axle)
-        if ticket is None:
-            return 1.0
-        change = self._pair_change(ask, ticket)
-        return self._axle_reading(ask, ticket, axle) + (change.ahead if axle == "front" else change.behind)
+        def read(ask: Ask, ticket: Weighing) -> Value:
+            change = self._pair_change(ask, ticket)
+            return self._axle_reading(ask, ticket, axle) + (change.ahead if axle == "front" else change.behind)
+
+        return self._once(ask, state, axle, read)
 
     def _both_axles(self, ticket: Weighing) -> Value | None:
         """The tow vehicle as its axles were read, or as one reading under both."""

@@ -128,7 +128,8 @@ class Rig:
 
     def describes(self, path: str) -> bool:
         """Whether the file says anything of the part at ``path``."""
-        return any(known.startswith(f"{path}.") for known in self.stated)
+        within = f"{path}."
+        return any(known.startswith(within) for known in self.stated)
 
     def word(self, path: str) -> str:
         """The word stated at ``path``, or an empty text."""

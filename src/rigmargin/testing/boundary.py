@@ -183,7 +183,7 @@ def _solved(pivot: Compare, fact: Fact, apart: float, facts: FactsKnown) -> Fact
         both = isinstance(this, Reckoned) and isinstance(other, Reckoned)
         return nominal(this.value) - nominal(other.value) - apart if both else None  # type: ignore[union-attr]
 
-    value = nominal(facts[fact.path].value)
+    value = nominal(facts[fact.path].number)
     for _ in range(4):  # amounts are straight lines with corners: a step of Newton's lands exactly, or on another line
         here, there = gap(value), gap(value + 1.0)
         if here is None or there is None or there == here:
@@ -201,7 +201,7 @@ def _written(fact: Fact | Word | Dated, known: Known, provision: Provision) -> A
     """A value as a case gives it; a quantity in the unit of the rule's own figures."""
     if not isinstance(fact, Fact):
         return list(known.value) if isinstance(known.value, tuple) else known.value
-    value = nominal(known.value)
+    value = nominal(known.number)
     if not fact.dimension:
         return int(value)
     unit = _unit(provision, fact.dimension)
