@@ -58,9 +58,11 @@ def test_rules_import_the_rule_module_and_nothing_else_of_the_engine(path):
 
 
 def test_a_library_that_does_one_thing_is_imported_in_one_place():
-    names = ("uncertainties", "pint")
+    names = ("uncertainties", "pint", "jsonschema", "jsonschema_rs")
     users = {name: {p.name for p in SOURCES if name in {i.split(".")[0] for i in _imports(p)}} for name in names}
     assert users == {
         "uncertainties": {"value.py"},
         "pint": set(),  # the factors it makes are kept: only tests/generate.py needs it
+        "jsonschema": {"validate.py"},
+        "jsonschema_rs": {"gate.py"},
     }
