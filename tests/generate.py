@@ -1,13 +1,17 @@
-"""Write what is generated and kept in git: the reference pages of docs/ and the expected reports of the examples.
+"""Write what is generated and kept in git: the units' factors, the reference pages of docs/, the examples' expected reports.
 
 ``python tests/generate.py`` rewrites them; the tests hold them to be current.
 """
 
 from __future__ import annotations
 
+import csv
+import io
 import tempfile
 from functools import cache
 from pathlib import Path
+
+import pint
 
 from rigmargin.advice.places import covered
 from rigmargin.club import batch, executors
@@ -15,12 +19,37 @@ from rigmargin.club.one import Job
 from rigmargin.judge import plugins
 from rigmargin.judge.run import judge
 from rigmargin.report import catalogue, json, places
-from rigmargin.spec import schema
+from rigmargin.spec import schema, units
 from rigmargin.spec.rig import load
 
 TOP = Path(__file__).parent.parent
 EXAMPLES = TOP / "specs_examples"
 CLUB = "kestrel-moor-club"
+
+
+UNITS = TOP / "src" / "rigmargin" / "spec" / "units.csv"
+#: The SI unit of each dimension in pint's words, and the units whose names pint's grammar does not allow.
+SI = {
+    "mass": "kilogram", "length": "meter", "pressure": "Pa", "volume": "m3", "speed": "meter / second", "force": "N",
+    "temperature": "kelvin", "ratio": "dimensionless", "stiffness": "N / meter", "area": "meter ** 2",
+}  # fmt: skip
+PINT = {"km/h": "kmh", "%": "percent", "N/mm": "N_per_mm", "lb/in": "lbf_per_in"}
+
+
+def units_table() -> str:
+    """src/rigmargin/spec/units.csv: factor and offset of each unit to SI, by pint from the definitions in units.txt."""
+    registry = pint.UnitRegistry(None)
+    text = UNITS.with_suffix(".txt").read_text("utf-8")
+    registry.load_definitions([line for line in text.splitlines() if line and not line.startswith("#")])
+    table = io.StringIO()
+    writer = csv.writer(table, lineterminator="\n")
+    writer.writerow(("unit", "factor", "offset"))
+    for dimension, names in units.UNITS.items():
+        for unit in names:
+            zero, one = (float(registry.Quantity(n, PINT.get(unit, unit)).to(SI[dimension]).magnitude) for n in (0.0, 1.0))
+            factor, offset = (one - zero, zero) if dimension == "temperature" else (one, 0.0)
+            writer.writerow((unit, repr(factor), repr(offset)))
+    return table.getvalue()
 
 
 def rules_page() -> str:
@@ -140,10 +169,11 @@ def everything() -> dict[Path, str]:
     """Every generated file with its content."""
     docs = TOP / "docs"
     pages = {docs / "rules.md": rules_page(), docs / "rig-file.md": rig_file_page(), docs / "places.md": places_page()}
-    return {**pages, **expected_reports(), **club_pages()}
+    return {UNITS: units_table(), **pages, **expected_reports(), **club_pages()}
 
 
 if __name__ == "__main__":
+    UNITS.write_text(units_table(), "utf-8")  # before the reports, which are made with it
     for target, text in everything().items():
         target.parent.mkdir(parents=True, exist_ok=True)
         target.write_text(text, "utf-8")

@@ -58,11 +58,17 @@ def test_rules_import_the_rule_module_and_nothing_else_of_the_engine(path):
     assert names <= {"rigmargin.judge.rule"}
 
 
-def test_only_units_touches_pint_and_only_the_tests_touch_uncertainties():
-    users = {
-        name: {p.name for p in SOURCES if name in {i.split(".")[0] for i in _imports(p)}} for name in ("uncertainties", "pint")
+def test_a_library_that_does_one_thing_is_imported_in_one_place():
+    names = ("uncertainties", "pint", "jsonschema", "jsonschema_rs", "distributed", "filelock")
+    users = {name: {p.name for p in SOURCES if name in {i.split(".")[0] for i in _imports(p)}} for name in names}
+    assert users == {
+        "uncertainties": set(),  # the tests hold our own linear form to it
+        "pint": set(),  # the factors it makes are kept: only tests/generate.py needs it
+        "jsonschema": {"validate.py"},
+        "jsonschema_rs": {"gate.py"},
+        "distributed": {"executors.py"},
+        "filelock": {"output.py"},
     }
-    assert users == {"uncertainties": set(), "pint": {"units.py"}}
 
 
 def test_the_linear_form_knows_nothing_of_rigs():

@@ -4,6 +4,7 @@ import pytest
 from spec.small import changed, problems
 
 from rigmargin.spec import document, references, stated
+from rigmargin.spec.fields import Field
 from rigmargin.spec.problem import FileProblems
 from rigmargin.spec.rig import parse
 from rigmargin.spec.schema import catalogue
@@ -129,7 +130,7 @@ def test_a_range_includes_its_ends():
         if "x-range" in node:
             empty = document.parse("a: 1\n", "f.yaml")
             for end in node["x-range"]:
-                assert not list(stated.implausible(empty, (), end, node)), (path, end)
+                assert not list(stated.implausible(empty, (), end, Field(node))), (path, end)
 
 
 @pytest.mark.parametrize("state", ["alone", "coupled", "coupled_distributing", "trailer_alone", "trailer_on_jack"])

@@ -220,9 +220,24 @@ def unknown_needs(rule: Rule) -> list[str]:
     for subject, own in rule.each.items():
         for fact in (*{**rule.needs, **own}.values(), *([rule.where] if rule.where else [])):
             path = path_of(subject, fact).partition("@")[0]
-            if not any(fits(path, known) for known in (*schema.catalogue(), *NAMES, CLAIMED, REFUSED, UNUSED, *MADE)):
+            if not _is_fact(path):
                 wrong.append(path)
     return sorted(set(wrong))
+
+
+@functools.lru_cache(maxsize=1024)
+def _is_fact(path: str) -> bool:
+    alike = _facts().get(path.count("."), frozenset())
+    return path in alike or any(fits(path, known) for known in alike)
+
+
+@functools.cache
+def _facts() -> dict[int, frozenset[str]]:
+    """Every fact there can be, the fields of a rig file and what is made of them, by the number of dots in its path."""
+    found: dict[int, set[str]] = {}
+    for path in (*schema.catalogue(), *NAMES, CLAIMED, REFUSED, UNUSED, *MADE):
+        found.setdefault(path.count("."), set()).add(path)
+    return {dots: frozenset(paths) for dots, paths in found.items()}
 
 
 def fits(path: str, known: str) -> bool:

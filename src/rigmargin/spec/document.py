@@ -8,8 +8,6 @@ documents and duplicate keys are refused. Meaning (fields, units) is not this mo
 from __future__ import annotations
 
 import codecs
-import math
-import re
 import stat
 from collections.abc import Iterator
 from dataclasses import dataclass, field
@@ -18,19 +16,15 @@ from typing import Any
 
 import yaml
 
-from rigmargin.spec import syntax
+from rigmargin.spec import plain, syntax
 from rigmargin.spec.problem import FileProblems, Problem, shown
-from rigmargin.spec.syntax import Place
+from rigmargin.spec.syntax import UNPRINTABLE, Place, scalar
 
 Key = tuple[str | int, ...]  # a place in the data: mapping keys and list positions
 
 MAX_BYTES = 1024 * 1024
 MAX_DEPTH = syntax.MAX_DEPTH
 _LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)  # libyaml where it is built in; the same events either way
-_INTEGER = re.compile(r"-?(?:0|[1-9][0-9]*)\Z")
-_DECIMAL = re.compile(r"-?(?:0|[1-9][0-9]*)(?:\.[0-9]+)?(?:[eE][+-]?[0-9]+)?\Z")
-_UNPRINTABLE = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x84\x86-\x9f\ud800-\udfff]")  # can come in by an escape in "…" only
-_WORDS: dict[str, object] = {"true": True, "false": False, "null": None, "": None}
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,15 +83,15 @@ def dotted(path: Key) -> str:
 
 def read(path: str | Path) -> Document:
     """Read one YAML file. Raises FileProblems when it cannot be read as described above."""
-    name = str(path)
+    name, target = str(path), Path(path)
     try:
-        mode = Path(path).stat()
+        mode = target.stat()
         if not stat.S_ISREG(mode.st_mode):
             what = "a folder" if stat.S_ISDIR(mode.st_mode) else "something that is not a file"
             raise _whole(name, what, "one YAML file", "name the file itself")
         if mode.st_size > MAX_BYTES:
             raise _too_large(name, mode.st_size)
-        with Path(path).open("rb") as stream:
+        with target.open("rb") as stream:
             raw = stream.read(MAX_BYTES + 1)
     except OSError as error:
         reason = (error.strerror or str(error)).lower()
@@ -126,6 +120,12 @@ def decode(raw: bytes, name: str) -> Document:
 
 def parse(text: str, file: str) -> Document:
     """Parse YAML text that came from ``file``. Raises FileProblems when no data can be got out of it at all."""
+    found = plain.read(text, _LOADER)
+    return Document(file, *found) if found else carefully(text, file)
+
+
+def carefully(text: str, file: str) -> Document:
+    """The same, slower, with everything that ``plain`` leaves to a closer look."""
     builder = _Builder(file)
     broken = True
     try:
@@ -242,7 +242,7 @@ class _Builder:
 
     def _text(self, text: str, place: Place, path: Key) -> None:
         """Refuse what cannot be printed: no such character passes the reader, but an escape in a quoted text can say it."""
-        odd = _UNPRINTABLE.search(text)
+        odd = UNPRINTABLE.search(text)
         if odd:
             self.refuse(place, path, f"the control character U+{ord(odd.group()):04X}", "printable text", "delete it")
 
@@ -303,17 +303,6 @@ class _Builder:
             return
         self.refuse(place, self._path(), found, "plain values", "write the value out here")
         self._put(None, place)
-
-
-def scalar(text: str) -> object:
-    """A plain YAML scalar by JSON's rules: true, false, null, JSON numbers; everything else stays text."""
-    if text in _WORDS:
-        return _WORDS[text]
-    if _INTEGER.match(text):
-        return int(text) if len(text) <= 15 else text
-    if _DECIMAL.match(text) and math.isfinite(float(text)):
-        return float(text)
-    return text
 
 
 def walk(data: Any, path: Key = ()) -> Iterator[tuple[Key, Any]]:

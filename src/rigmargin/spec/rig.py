@@ -9,14 +9,17 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from rigmargin.spec import coherence, movables, options, schema, stated, synonyms, units, validate
+from rigmargin.spec import coherence, movables, schema, stated, synonyms, units, validate
 from rigmargin.spec import document as documents
 from rigmargin.spec.document import Document
 from rigmargin.spec.problem import FileProblems, Problem
 from rigmargin.spec.references import split_included
 from rigmargin.spec.stated import Stated
+
+if TYPE_CHECKING:
+    from rigmargin.spec import options
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,7 +156,10 @@ def build(document: Document) -> Rig:
     canonical, words, twice = synonyms.canonical(document)
     figures, implausible = stated.figures(canonical)
     problems += twice + implausible + coherence.check(canonical)
-    problems += options.check(canonical, words, problems)
+    if "options" in document.data:
+        from rigmargin.spec import options  # few rigs have any
+
+        problems += options.check(canonical, words, problems)
     if problems:
         raise FileProblems(_first_at_each_place(problems))
     return _model(canonical, figures, words)
@@ -161,6 +167,8 @@ def build(document: Document) -> Rig:
 
 def changed(made: options.Patched) -> Rig:
     """The Rig that an owner's options make. Raises FileProblems when they do not go together."""
+    from rigmargin.spec import options
+
     problems = options.unsound(made)
     if problems:
         raise FileProblems(_first_at_each_place(problems))

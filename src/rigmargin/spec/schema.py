@@ -109,9 +109,8 @@ def fill(text: str) -> float | units.Quantity | None:
     share = _SHARE.match(text)
     if share:
         return int(share[1]) / int(share[2]) if int(share[1]) <= int(share[2]) else None
-    try:
-        quantity = units.parse(text)
-    except units.NotAQuantity:
+    quantity = units.read(text)
+    if quantity is None:
         return None
     if quantity.dimension == "ratio" and 0 <= quantity.si <= 1:
         return quantity.si

@@ -10,13 +10,14 @@ import importlib.resources
 import math
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
-from functools import cache
+from dataclasses import dataclass
+from functools import cache, lru_cache
 from pathlib import PurePath
 from typing import Any
 
-from rigmargin.spec import schema, units
-from rigmargin.spec.document import Document, Key, dotted
+from rigmargin.spec import fields, units
+from rigmargin.spec.document import Document, Key
+from rigmargin.spec.fields import Field
 from rigmargin.spec.problem import Problem, shown
 
 #: A mass such as ``1.250 kg``: one and a quarter, or in some countries one thousand two hundred and fifty.
@@ -64,6 +65,7 @@ def conventions() -> dict[str, dict[str, str]]:
     return {row["source"]: row for row in csv.DictReader(text.splitlines())}
 
 
+@lru_cache(maxsize=128)
 def relative_sigma(source: str, *, load: bool = False) -> float:
     """Standard uncertainty of a figure from ``source`` as a share of the figure, by the stated conventions; 0 if none.
 
@@ -80,95 +82,114 @@ def figures(document: Document) -> tuple[dict[str, Stated], list[Problem]]:
 
     ``document`` has canonical names. What breaks the schema is passed over: ``validate.check`` has said so already.
     """
-    stated: dict[str, Stated] = {}
-    problems: list[Problem] = []
-    for path, value, node, group in _leaves(document.data, schema.rig(), (), {}):
-        try:
-            figure = _figure(document, path, value, node, group)
-        except units.NotAQuantity:
-            continue
-        if _is_reading(path, figure) and not _own_uncertainty(value):
-            figure = replace(figure, sigma=_reading_sigma(document, path[1]), source=figure.source or "scale_ticket")
-        problems += _doubtful(document, path, value, figure, node)
-        stated[figure.path] = figure
-    return stated, problems
+    walk = _Walk(document)
+    walk.visit(document.data, fields.root(), (), "", {})
+    return walk.stated, walk.problems
 
 
-def _leaves(
-    data: Any, node: schema.Schema, path: Key, group: dict[str, str]
-) -> Iterator[tuple[Key, Any, schema.Schema, dict[str, str]]]:
-    """Every leaf with its schema and the source that a surrounding mapping states for it."""
-    if "x-dimension" in node and (isinstance(data, str) or (isinstance(data, dict) and isinstance(data.get("value"), str))):
-        yield path, data, node, group
-        if isinstance(data, dict) and "speaks_of" in data:
-            yield (*path, "speaks_of"), data["speaks_of"], {}, group
-    elif isinstance(data, dict):
-        about = _about(data) or group
-        for key, value in data.items():
-            child = node.get("properties", {}).get(key) or node.get("additionalProperties")
-            if not isinstance(child, dict) or "x-patch" in child:
-                continue  # an option's change is a patch, not a statement about this rig
-            if key in schema.ROWS and "x-range" in node:
-                title = f"{node['title']}, {child['title'].lower()}"
-                child = {**child, "x-range": node["x-range"], "title": title}  # what no limit can be, no row of it can be
-            yield from _leaves(value, child, (*path, key), about)
-    elif isinstance(data, list) and isinstance(node.get("items"), dict) and node["items"].get("type") != "string":
-        for i, value in enumerate(data):
-            yield from _leaves(value, node["items"], (*path, i), group)
-    else:
-        yield path, data, node, group
+class _Walk:
+    """A walk over a document's data and the schema side by side, and what it has come upon."""
+
+    def __init__(self, document: Document) -> None:
+        self.document, self.values = document, document.values
+        self.stated: dict[str, Stated] = {}
+        self.problems: list[Problem] = []
+
+    def visit(self, data: Any, known: Field, path: Key, name: str, group: dict[str, str]) -> None:
+        """What stands at ``path``, which is ``name`` in words; ``group`` is what the mapping around it says of its source."""
+        kind = data.__class__
+        if known.dimension and (kind is str or (kind is dict and isinstance(data.get("value"), str))):
+            self._quantity(data, known, path, name, group)
+            if kind is dict and "speaks_of" in data:
+                self._plain(data["speaks_of"], (*path, "speaks_of"), f"{name}.speaks_of")
+        elif kind is dict:
+            about = _about(data) or group
+            for key, value in data.items():
+                child = known.inside[key]
+                if child is not None and not child.patches:
+                    self.visit(value, child, (*path, key), f"{name}.{key}" if name else key, about)
+        elif kind is list and known.entries:
+            for i, value in enumerate(data):
+                self.visit(value, known.entries, (*path, i), f"{name}[{i}]", group)
+        elif not known.dimension:
+            self._plain(data, path, name)
+
+    def _plain(self, value: Any, path: Key, name: str) -> None:
+        """A word, a count or a list of words."""
+        plain = tuple(map(str, value)) if isinstance(value, list) else value
+        line = (self.values.get(path) or self.document.place(path))[0]
+        self.stated[name] = Stated(name, plain, line, file=self._file(path) if self.document.files else "")
+
+    def _quantity(self, value: Any, known: Field, path: Key, name: str, group: dict[str, str]) -> None:
+        """A figure, plain or as a mapping that says where it comes from."""
+        own = value if isinstance(value, dict) else None
+        text: str = own["value"] if own else value
+        place = (*path, "value") if own else path
+        about = {**group, **said} if own and (said := _about(own)) else group
+        spread = own.get("plus_or_minus") if own else None
+        quantity = units.read(text, known.dimension)
+        doubt = units.read(spread, known.dimension) if isinstance(spread, str) else None
+        if quantity is None or (doubt is None and isinstance(spread, str)):
+            return
+        source = about.get("source", "")
+        if path[0] == "weighings" and known.dimension == "mass" and path[-1] not in ABOUT_SCALE and spread is None:
+            sigma, source = _reading_sigma(self.document, path[1]), source or "scale_ticket"
+        elif doubt:
+            sigma = abs(doubt.si) / 2
+        else:
+            absolute, relative = _doubt(source, known.unsourced, known.dimension)
+            sigma = absolute + abs(quantity.si) * relative
+        low, high = known.span
+        if quantity.si < 0 or not low <= quantity.si <= high or "." in text:
+            self.problems += implausible(self.document, place, text, known)
+        if doubt and doubt.si < 0:
+            self.problems.append(_negative_doubt(self.document, path, str(spread), quantity.dimension))
+        self.stated[name] = Stated(
+            name,
+            quantity.si,
+            (self.values.get(place) or self.document.place(place))[0],
+            quantity.dimension,
+            quantity.unit,
+            sigma,
+            source,
+            about.get("ref", ""),
+            about.get("read_on", ""),
+            self._file(path) if self.document.files else "",
+        )
+
+    def _file(self, path: Key) -> str:
+        """The name of the other file that a path stands in; empty for the rig's own."""
+        other = self.document.file_of(path)
+        return "" if other == self.document.file else PurePath(other).name
+
+
+#: What a mapping can say of where its figures come from.
+_SAID = frozenset({"source", "ref", "read_on"})
 
 
 def _about(data: dict[str, Any]) -> dict[str, str]:
     """What a mapping says of where its figures come from; a certificate goes before the maker's own label."""
-    paper = data.get("certificate")
-    if isinstance(paper, dict):
+    if "certificate" in data and isinstance(data["certificate"], dict):
+        paper = data["certificate"]
         ref = f"{paper.get('kind')} {paper.get('number')}, {paper.get('authority')}"
         return {"source": "certificate", "ref": ref, "read_on": str(paper.get("date"))}
-    return {key: data[key] for key in ("source", "ref", "read_on") if isinstance(data.get(key), str)}
+    return {key: data[key] for key in _SAID.intersection(data) if isinstance(data[key], str)}
 
 
-def _figure(document: Document, path: Key, value: Any, node: schema.Schema, group: dict[str, str]) -> Stated:
-    own = value if isinstance(value, dict) else {}
-    line = document.place((*path, "value") if own else path)[0]
-    other = document.file_of(path)
-    file = "" if other == document.file else PurePath(other).name
-    name = dotted(path)
-    if "x-dimension" not in node:
-        plain = tuple(map(str, value)) if isinstance(value, list) else value
-        return Stated(name, plain, line, file=file)
-    about = {**group, **_about(own)}
-    quantity = units.parse(_text(value), node["x-dimension"])
-    source = about.get("source", "")
-    if isinstance(own.get("plus_or_minus"), str):
-        sigma = abs(units.parse(own["plus_or_minus"], node["x-dimension"]).si) / 2
-    elif (source or node.get("x-unsourced")) == "scale_ticket":
-        sigma = scale_sigma()
-    elif node.get("x-unsourced") == TAPE and source in ("", "measured"):
-        sigma = rounding_sigma(units.parse(conventions()[TAPE]["increment"], "length").si)
-    else:
-        thing = "x-unsourced" in node and quantity.dimension in ("mass", "volume")  # limits and lengths are none
-        sigma = abs(quantity.si) * relative_sigma(source or node.get("x-unsourced", ""), load=thing)
-    return Stated(
-        name,
-        quantity.si,
-        line,
-        quantity.dimension,
-        quantity.unit,
-        sigma,
-        source,
-        about.get("ref", ""),
-        about.get("read_on", ""),
-        file,
-    )
+@lru_cache(maxsize=1024)
+def _doubt(source: str, unsourced: str, dimension: str) -> tuple[float, float]:
+    """Standard uncertainty of a figure from ``source``, or from what is assumed of one whose file names none: in SI, and as a
+    share of the figure; one of the two is zero."""
+    if (source or unsourced) == "scale_ticket":
+        return scale_sigma(), 0.0
+    if unsourced == TAPE and source in ("", "measured"):
+        return rounding_sigma(units.parse(conventions()[TAPE]["increment"], "length").si), 0.0
+    thing = bool(unsourced) and dimension in ("mass", "volume")  # limits and lengths are none
+    return 0.0, relative_sigma(source or unsourced, load=thing)
 
 
 #: Masses of a ticket that are about its scale and are no readings.
 ABOUT_SCALE = ("increment", "repeatability")
-
-
-def _is_reading(path: Key, figure: Stated) -> bool:
-    return path[0] == "weighings" and figure.dimension == "mass" and path[-1] not in ABOUT_SCALE
 
 
 def _reading_sigma(document: Document, ticket: str | int) -> float:
@@ -190,53 +211,40 @@ def _text(value: Any) -> str:
     return str(value["value"] if isinstance(value, dict) else value)
 
 
-def _own_uncertainty(value: Any) -> bool:
-    return isinstance(value, dict) and "plus_or_minus" in value
-
-
 def rounding_sigma(increment: float) -> float:
     """Standard uncertainty of a reading rounded to ``increment`` (same unit): a rectangle's, q/sqrt(12). JCGM 100, F.2.2.1."""
     return increment / math.sqrt(12)
 
 
+@cache
 def scale_sigma() -> float:
     """Standard uncertainty in kg of a scale figure whose scale's increment is not stated, by the stated convention."""
     return rounding_sigma(units.parse(conventions()["scale_ticket"]["increment"], "mass").si)
 
 
-def _doubtful(document: Document, path: Key, value: Any, figure: Stated, node: schema.Schema) -> Iterator[Problem]:
-    """A figure that reads well and cannot be meant."""
-    if not figure.dimension:
-        return
-    place = (*path, "value") if isinstance(value, dict) else path
-    yield from implausible(document, place, _text(value), node)
-    if isinstance(value, dict) and isinstance(value.get("plus_or_minus"), str):
-        spread = units.parse(value["plus_or_minus"], figure.dimension)
-        if spread.si < 0:
-            cure = "write it without the minus; it counts both ways"
-            found = f"the negative {shown(value['plus_or_minus'])}"
-            yield document.problem((*path, "plus_or_minus"), found, f"{units.named(figure.dimension)} of zero or more", cure)
+def _negative_doubt(document: Document, path: Key, text: str, dimension: str) -> Problem:
+    found, cure = f"the negative {shown(text)}", "write it without the minus; it counts both ways"
+    return document.problem((*path, "plus_or_minus"), found, f"{units.named(dimension)} of zero or more", cure)
 
 
-def implausible(document: Document, place: Key, text: str, node: schema.Schema) -> Iterator[Problem]:
-    """The problem with the quantity ``text`` when it is outside what the schema says such a figure can be."""
-    quantity = units.parse(text, node["x-dimension"])
-    if quantity.si < 0 and not node.get("x-signed"):
+def implausible(document: Document, place: Key, text: str, known: Field) -> Iterator[Problem]:
+    """The problem with the quantity ``text`` when it reads well and is outside what the schema says such a figure can be."""
+    quantity = units.parse(text, known.dimension)
+    if quantity.si < 0 and not known.signed:
         found, expected = f"the negative {shown(text)}", f"{units.named(quantity.dimension)} of zero or more"
         yield document.problem(place, found, expected, "delete the minus; leave out what is not carried")
         return
-    if "x-range" not in node:
+    if "x-range" not in known.node:
         return
-    low, high = (units.parse(end, quantity.dimension).si for end in node["x-range"])
-    slack = 1e-9 * max(abs(low), abs(high))  # a figure at the very end may differ by its conversion's rounding
+    low, high = (units.parse(end, quantity.dimension).si for end in known.node["x-range"])
 
     def fits(si: float) -> bool:
-        return low - slack <= si <= high + slack
+        return known.span[0] <= si <= known.span[1]
 
     whole = f"{text.replace('.', '', 1)}" if _THOUSANDS.match(text) else ""
     digits = 0 if high - low > units.to_si(9, quantity.unit) else 2
     ends = " to ".join(f"{units.from_si(end, quantity.unit):.{digits}f}" for end in (low, high))
-    expected = f"{ends} {quantity.unit} ({node['title']})"
+    expected = f"{ends} {quantity.unit} ({known.node['title']})"
     meant = bool(whole) and fits(units.parse(whole).si)
     if not fits(quantity.si):
         cure = f"write {whole} if the point marks thousands" if meant else "check the digits and the unit"

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from rigmargin.spec import schema
+from rigmargin.spec import fields
 from rigmargin.spec.document import Document, Key, dotted
+from rigmargin.spec.fields import Field
 from rigmargin.spec.problem import Problem
 
 
@@ -14,46 +15,65 @@ def canonical(document: Document) -> tuple[Document, dict[str, str], list[Proble
 
     Positions move with the fields, so that a problem or a piece of evidence still points at the owner's own line.
     """
-    values: dict[Key, tuple[int, int]] = {}
-    keys: dict[Key, tuple[int, int]] = {}
-    written: dict[Key, Key] = {}
-    words: dict[str, str] = {}
-    problems: list[Problem] = []
+    renaming = _Renaming(document)
+    data = renaming.visit(document.data, fields.root(), (), ())
+    made = Document(document.file, data, renaming.values, renaming.keys, written=renaming.written)
+    return made, renaming.words, renaming.problems
 
-    def rename(data: Any, node: schema.Schema | None, old: Key, new: Key) -> Any:
-        values[new] = document.place(old)
-        if old in document.keys:
-            keys[new] = document.keys[old]
-        if old != new:
-            written[new] = old
+
+class _Renaming:
+    """A walk over a document's data, and what becomes of its places; those that no new name leads to are left as they are."""
+
+    def __init__(self, document: Document) -> None:
+        self.document = document
+        self.values, self.keys = dict(document.values), dict(document.keys)
+        self.written: dict[Key, Key] = {}
+        self.words: dict[str, str] = {}
+        self.problems: list[Problem] = []
+
+    def visit(self, data: Any, known: Field | None, old: Key, new: Key) -> Any:
+        """What stands at ``old``, with canonical names, for ``new``; the two are one object where no name above was changed."""
+        moved = new is not old
+        if moved:
+            self._move(old, new)
         if isinstance(data, list):
-            items = node["items"] if node and "items" in node else None
-            return [rename(item, items, (*old, i), (*new, i)) for i, item in enumerate(data)]
+            entries, paths = known.entries if known else None, [(*old, i) for i in range(len(data))]
+            places = [(*new, i) for i in range(len(data))] if moved else paths
+            return [self.visit(entry, entries, *both) for entry, *both in zip(data, paths, places, strict=True)]
         if not isinstance(data, dict):
             return data
-        table = schema.synonym_table(node) if node else {}
+        table = known.synonyms if known else {}
         result: dict[str, Any] = {}
         name: str
         for name, value in data.items():
             field = table.get(name, name)
-            child = _child(node, field)
             if field in result:
-                problems.append(_twice(document, (*old, name), field, [k for k in data if table.get(k, k) == field]))
-                continue
-            if field != name:
-                words[dotted((*new, field))] = name
-            result[field] = rename(value, child, (*old, name), (*new, field))
+                both = [key for key in data if table.get(key, key) == field]
+                self.problems.append(_twice(self.document, (*old, name), field, both))
+            elif field is not name or moved:
+                there = (*new, field)
+                if field != name:
+                    self.words[dotted(there)] = name
+                result[field] = self.visit(value, _child(known, field), (*old, name), there)
+            elif isinstance(value, (dict, list)):
+                here = (*old, name)
+                result[field] = self.visit(value, _child(known, field), here, here)
+            else:
+                result[field] = value
         return result
 
-    data = rename(document.data, schema.rig(), (), ())
-    return Document(document.file, data, values, keys, written=written), words, problems
+    def _move(self, old: Key, new: Key) -> None:
+        self.values.pop(old, None)
+        self.values[new] = self.document.place(old)
+        if old in self.document.keys:
+            self.keys.pop(old, None)
+            self.keys[new] = self.document.keys[old]
+        self.written[new] = old
 
 
-def _child(node: schema.Schema | None, field: str) -> schema.Schema | None:
-    child = (node or {}).get("properties", {}).get(field) or (node or {}).get("additionalProperties")
-    if isinstance(child, dict) and "x-patch" in child:
-        return schema.rig()  # a patch over a rig file uses its words
-    return child if isinstance(child, dict) else None
+def _child(known: Field | None, field: str) -> Field | None:
+    child = known and known.inside[field]
+    return fields.root() if child and child.patches else child  # a patch over a rig file uses its words
 
 
 def _twice(document: Document, path: Key, field: str, names: list[str]) -> Problem:

@@ -1,7 +1,8 @@
-"""What a YAML parser's complaint about a text means to the person who wrote it."""
+"""What may stand in a YAML text: plain scalars, how deep, which characters; and what a parser's complaint about it means."""
 
 from __future__ import annotations
 
+import math
 import re
 
 import yaml
@@ -14,6 +15,25 @@ MAX_DEPTH = 40
 TOO_DEEP = (f"more than {MAX_DEPTH} levels of nesting", "a few levels", "check the brackets and the indentation")
 #: What may close each kind of bracket or quote that a parser reports as left open, by its words for the context.
 _OPENED = {"flow mapping": "'}'", "flow sequence": "']'", "quoted scalar": "the closing quote"}
+
+_INTEGER = re.compile(r"-?(?:0|[1-9][0-9]*)\Z")
+_DECIMAL = re.compile(r"-?(?:0|[1-9][0-9]*)(?:\.[0-9]+)?(?:[eE][+-]?[0-9]+)?\Z")
+UNPRINTABLE = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x84\x86-\x9f\ud800-\udfff]")  # can come in by an escape in "…" only
+_DIGITS = frozenset("0123456789")  # what a number ends with
+_WORDS: dict[str, object] = {"true": True, "false": False, "null": None, "": None}
+
+
+def scalar(text: str) -> object:
+    """A plain YAML scalar by JSON's rules: true, false, null, JSON numbers; everything else stays text."""
+    if text in _WORDS:
+        return _WORDS[text]
+    if text[-1] not in _DIGITS:
+        return text
+    if _INTEGER.match(text):
+        return int(text) if len(text) <= 15 else text
+    if _DECIMAL.match(text) and math.isfinite(float(text)):
+        return float(text)
+    return text
 
 
 def explain(text: str, place: Place, error: yaml.MarkedYAMLError) -> tuple[str, str, str]:

@@ -1,19 +1,19 @@
 """Quantities as people write them, to SI and back.
 
 A quantity is text: a number, one space, a unit from a closed list. User text is matched against one strict pattern and
-never reaches pint's own text parser, which reads ``1,5 t`` as 15 t; pint holds the unit definitions (``units.txt``, with
-the factors of NIST SP 811) and gives the conversion factors.
+never reaches a library's own text parser, of which some read ``1,5 t`` as 15 t. The units are defined in ``units.txt``, with
+the factors of NIST SP 811; pint makes the conversion factors of them, once, and they are kept in ``units.csv``.
 """
 
 from __future__ import annotations
 
+import csv
 import difflib
 import importlib.resources
 import math
 import re
 from dataclasses import dataclass
 from functools import cache, lru_cache
-from typing import Any
 
 from rigmargin.spec.problem import shown
 
@@ -32,19 +32,6 @@ UNITS: dict[str, tuple[str, ...]] = {
 }
 GRAVITY = 9.80665  # m/s2, standard: the one in lbf; it makes forces of masses
 US_UNITS = frozenset({"lb", "oz", "in", "ft", "yd", "mi", "psi", "gal", "mph", "lbf", "degF", "lb/in", "in2"})
-_SI = {
-    "mass": "kilogram",
-    "length": "meter",
-    "pressure": "Pa",
-    "volume": "m3",
-    "speed": "meter / second",
-    "force": "N",
-    "temperature": "kelvin",
-    "ratio": "",
-    "stiffness": "N / meter",
-    "area": "meter ** 2",
-}
-_PINT = {"km/h": "kmh", "%": "percent", "N/mm": "N_per_mm", "lb/in": "lbf_per_in"}
 _DIMENSION = {unit: dimension for dimension, units in UNITS.items() for unit in units}
 _NUMBER = r"-?(?:0|[1-9][0-9]*)(?:\.[0-9]+)?"
 _QUANTITY = re.compile(rf"({_NUMBER}) (\S+)\Z")
@@ -88,40 +75,35 @@ class NotAQuantity(ValueError):
 
 
 @cache
-def _registry() -> Any:
-    import pint  # a tenth of a second: only when a unit is converted
-
-    registry: Any = pint.UnitRegistry(None)
-    text = importlib.resources.files("rigmargin.spec").joinpath("units.txt").read_text("utf-8")
-    registry.load_definitions([line for line in text.splitlines() if line and not line.startswith("#")])
-    return registry
-
-
-@cache
-def _scale(unit: str) -> tuple[float, float]:
-    """Factor and offset such that ``si = number * factor + offset``."""
-    registry, dimension = _registry(), _DIMENSION[unit]
-    name = _PINT.get(unit, unit)
-    zero = float(registry.Quantity(0.0, name).to(_SI[dimension] or "dimensionless").magnitude)
-    one = float(registry.Quantity(1.0, name).to(_SI[dimension] or "dimensionless").magnitude)
-    return (one - zero, zero) if dimension == "temperature" else (one, 0.0)
+def _scales() -> dict[str, tuple[float, float]]:
+    """For each unit factor and offset such that ``si = number * factor + offset``."""
+    text = importlib.resources.files("rigmargin.spec").joinpath("units.csv").read_text("utf-8")
+    return {row["unit"]: (float(row["factor"]), float(row["offset"])) for row in csv.DictReader(text.splitlines())}
 
 
 def to_si(number: float, unit: str) -> float:
     """``number`` of ``unit`` in SI. Raises KeyError for a unit that is not in UNITS."""
-    factor, offset = _scale(unit)
+    factor, offset = _scales()[unit]
     return number * factor + offset
 
 
 def from_si(value: float, unit: str) -> float:
     """An SI value as a number of ``unit``. Raises KeyError for a unit that is not in UNITS."""
-    factor, offset = _scale(unit)
+    factor, offset = _scales()[unit]
     return (value - offset) / factor
 
 
-@lru_cache(maxsize=8192)
 def parse(text: str, dimension: str | None = None) -> Quantity:
     """Read one quantity. Raises NotAQuantity when the text is none, or is of another dimension than asked."""
+    quantity = read(text, dimension)
+    if quantity is None:
+        raise explain(text, dimension)
+    return quantity
+
+
+@lru_cache(maxsize=8192)
+def read(text: str, dimension: str | None = None) -> Quantity | None:
+    """The same; None when the text is no such quantity, without asking why."""
     match = _QUANTITY.match(text)
     feet = None if match else _FEET_INCHES.match(text)
     quantity = None
@@ -132,7 +114,7 @@ def parse(text: str, dimension: str | None = None) -> Quantity:
         quantity = Quantity(to_si(float(feet[1]), "ft") + sign * to_si(float(feet[2]), "in"), "length", "ft")
     if quantity and dimension in (None, quantity.dimension) and math.isfinite(quantity.si):
         return quantity
-    raise explain(text, dimension)
+    return None
 
 
 #: For each dimension a quantity or two, to show how one is written.

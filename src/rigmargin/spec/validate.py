@@ -1,30 +1,27 @@
 """Holding a document to a schema: every way in which it breaks it, as problems with a place and a cure.
 
-jsonschema does the validating. Through its own extension point quantities are checked by ``units``, and days, fillings and
-limits by use in their own words. Plausible ranges are ``stated``'s part, names that point elsewhere are ``references``'.
+What passes the fast ``gate`` is sound. For the rest jsonschema finds every mistake, through its own extension point the
+``keywords`` of our own too. Plausible ranges are ``stated``'s part, names that point elsewhere are ``references``'.
 """
 
 from __future__ import annotations
 
-import datetime
 import difflib
 import json
 import re
 from collections.abc import Iterator
-from functools import cache
+from functools import cache, partial
 from typing import TYPE_CHECKING, Any
 
-from rigmargin.spec import schema, units
+from rigmargin.spec import gate, schema, units
 from rigmargin.spec.document import Document, Key
+from rigmargin.spec.keywords import DATE_WORDS, FILLED_WORDS, OF_MAPPINGS, OF_TEXTS, Wrong, lower, spells_itself
 from rigmargin.spec.problem import Problem, shown
 from rigmargin.spec.schema import Schema
 
 if TYPE_CHECKING:
     from jsonschema import ValidationError
 
-_DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}\Z")
-_DATE_WORDS = ("a day as year-month-day", "write for example 2026-05-02")
-_FILLED_WORDS = ("how full the tank is, from empty to full", "write full, empty, 1/3, 40 % or 20 gal")
 #: Words that mean different things in different countries, and so are refused everywhere.
 AMBIGUOUS = {
     "gtw": (
@@ -37,6 +34,8 @@ AMBIGUOUS = {
 
 def check(document: Document, name: str = schema.RIG) -> list[Problem]:
     """Every way in which ``document`` breaks the schema of that name, in no particular order."""
+    if gate.passes(document.data, name):
+        return []
     problems: list[Problem] = []
     for error in _validator(name).iter_errors(document.data):
         problems += _explain(document, error)
@@ -45,98 +44,37 @@ def check(document: Document, name: str = schema.RIG) -> list[Problem]:
 
 @cache
 def _validator(name: str) -> Any:
-    import jsonschema  # half of a cold start's imports: only when a file is validated
+    import jsonschema  # half of a cold start's imports: only when a file has something to explain
 
-    base = jsonschema.Draft202012Validator
-    own = {
-        "x-dimension": _quantity, "x-quantity": _any_quantity, "x-date": _date, "x-filled": _filled, "pattern": _pattern,
-        "x-by-use": _by_use, "x-forms": _forms,
-    }  # fmt: skip
+    own = {keyword: partial(_own, keyword) for keyword in (*OF_TEXTS, *OF_MAPPINGS)}
     extend: Any = jsonschema.validators.extend  # untyped in the published stubs
-    return extend(base, own)(schema.rig() if name == schema.RIG else schema.load(name))
+    base = jsonschema.Draft202012Validator
+    return extend(base, {**own, "pattern": _pattern})(schema.rig() if name == schema.RIG else schema.load(name))
 
 
-def _error(message: str, instance: object) -> ValidationError:
-    """An error of our own; for the x- keywords the instance is what was expected and the cure."""
+def _own(keyword: str, validator: Any, value: Any, instance: Any, node: Schema) -> Iterator[ValidationError]:
+    """The errors by one of our own keywords; the instance of each is what was expected and the cure."""
     from jsonschema import ValidationError
 
-    return ValidationError(message, instance=instance)
+    wrong: list[Wrong | None] = []
+    if keyword in OF_TEXTS and isinstance(instance, str):
+        wrong = [OF_TEXTS[keyword](value, instance)]
+    elif keyword in OF_MAPPINGS and isinstance(instance, dict):
+        wrong = [*OF_MAPPINGS[keyword](value, instance, node)]
+    for found, *rest in filter(None, wrong):
+        yield ValidationError(found, instance=tuple(rest))
 
 
 def _pattern(validator: Any, pattern: str, instance: Any, node: Schema) -> Iterator[ValidationError]:
-    """JSON Schema's ``pattern``, except for quantities and dates: those say in detail what is wrong.
+    """JSON Schema's ``pattern``, except where the text is a quantity or a day.
 
     The patterns are written for editors, where ``$`` is the very end; Python's would let a last line break pass.
     """
+    from jsonschema import ValidationError
+
     whole = pattern.removesuffix("$") + r"\Z"
-    if isinstance(instance, str) and "x-dimension" not in node and "x-date" not in node and not re.search(whole, instance):
-        yield _error("does not match", instance)
-
-
-def _quantity(validator: Any, dimension: str, instance: Any, node: Schema) -> Iterator[ValidationError]:
-    if not isinstance(instance, str):
-        return
-    try:
-        units.parse(instance, dimension)
-    except units.NotAQuantity as wrong:
-        yield _error(wrong.found, (wrong.expected, wrong.cure))
-
-
-def _any_quantity(validator: Any, _: bool, instance: Any, node: Schema) -> Iterator[ValidationError]:
-    if isinstance(instance, str):
-        try:
-            units.parse(instance)
-        except units.NotAQuantity as wrong:
-            yield _error(wrong.found, (wrong.expected, wrong.cure))
-
-
-def _forms(validator: Any, forms: dict[str, dict[str, list[str]]], instance: Any, node: Schema) -> Iterator[ValidationError]:
-    """A mapping that takes exactly one of several forms: each has a word, and the words that must or may stand with it."""
-    if not isinstance(instance, dict) or not set(instance) <= set(node["properties"]):
-        return
-    leads = [key for key in instance if key in forms]
-    if len(leads) != 1:
-        found = " and ".join(map(shown, leads)) or "none of these words"
-        cure = "keep one of them, and put the others under all or any" if "all" in forms else "keep one of them"
-        yield _error(found, (f"exactly one of {', '.join(forms)}", cure if leads else "choose one of these"))
-        return
-    form = forms[leads[0]]
-    for key in form.get("needs", ()):
-        if key not in instance and key not in node.get("required", ()):
-            cure = f"add {shown(key + ': …')}; {_lower(node['properties'][key]['description'].partition('. ')[2].rstrip('.'))}"
-            yield _error(f"{shown(leads[0])} without {shown(key)}", (f"{leads[0]} with {key}", cure))
-    for key in instance:
-        if key != leads[0] and key not in form.get("needs", ()) and key not in form.get("may", ()):
-            yield _error(f"{shown(key)} beside {shown(leads[0])}", (f"{leads[0]} without it", "delete one of the two"))
-
-
-def _date(validator: Any, _: bool, instance: Any, node: Schema) -> Iterator[ValidationError]:
-    if isinstance(instance, str):
-        try:
-            datetime.date.fromisoformat(instance if _DAY.match(instance) else "")
-        except ValueError:
-            yield _error(shown(instance), _DATE_WORDS)
-
-
-def _filled(validator: Any, _: bool, instance: Any, node: Schema) -> Iterator[ValidationError]:
-    if isinstance(instance, str) and schema.fill(instance) is None:
-        yield _error(shown(instance), _FILLED_WORDS)
-
-
-def _by_use(validator: Any, _: bool, instance: Any, node: Schema) -> Iterator[ValidationError]:
-    if not isinstance(instance, dict):
-        return
-    rows = [key for key in instance if key in schema.ROWS]
-    about_value = [key for key in instance if key in schema.ABOUT]
-    one = "one figure, or one for each use"
-    if rows and "value" in instance:
-        found = f"both a value and the row {shown(rows[0])}"
-        yield _error(found, (one, "keep the rows, or keep the value and delete the rows"))
-    elif rows and about_value:
-        cure = "put it inside each row: {value: …, source: …}"
-        yield _error(f"{shown(about_value[0])} beside the rows", ("rows, each with its own source", cure))
-    elif not rows and "value" not in instance and instance:
-        yield _error("no figure", (one, "add value: … or a row such as braked: …"))
+    if isinstance(instance, str) and not spells_itself(node) and not re.search(whole, instance):
+        yield ValidationError("does not match", instance=instance)
 
 
 def _explain(document: Document, error: ValidationError) -> Iterator[Problem]:
@@ -153,7 +91,7 @@ def _explain(document: Document, error: ValidationError) -> Iterator[Problem]:
     elif "propertyNames" in error.absolute_schema_path:
         bad = str(value)
         expected = node.get("description", "a name of 1 to 80 characters without dots and square brackets.")
-        expected = _lower(expected.rstrip("."))
+        expected = lower(expected.rstrip("."))
         yield document.problem((*path, bad), f"the name {shown(bad)}", expected, "choose a plainer name", at_key=True)
     elif keyword == "required" and isinstance(value, dict):
         for name in node["required"]:
@@ -166,8 +104,8 @@ def _explain(document: Document, error: ValidationError) -> Iterator[Problem]:
 def _missing(document: Document, path: Key, name: str, node: Schema) -> Problem:
     what, _, where = node["properties"][name]["description"].rstrip(".").partition(". ")
     under = f" under {shown(path[-1])}" if path and isinstance(path[-1], str) else ""
-    cure = f"add {shown(name + ': …')}{under}; {_lower(where)}"
-    return document.problem((*path, name), f"no field {shown(name)}", _lower(what), cure, at_key=True)
+    cure = f"add {shown(name + ': …')}{under}; {lower(where)}"
+    return document.problem((*path, name), f"no field {shown(name)}", lower(what), cure, at_key=True)
 
 
 def _unknown_key(document: Document, path: Key, node: Schema) -> Problem:
@@ -236,7 +174,7 @@ def _value_words(keyword: str, value: Any, node: Schema) -> tuple[str, str, str]
 
 def _pattern_words(node: Schema) -> tuple[str, str]:
     examples = " or ".join(str(example) for example in node["examples"])
-    return _lower(str(node["description"]).split(". ")[0].rstrip(".")), f"write it like this: {examples}"
+    return lower(str(node["description"]).split(". ")[0].rstrip(".")), f"write it like this: {examples}"
 
 
 def _wrong_type(found: str, value: Any, node: Schema) -> tuple[str, str, str]:
@@ -263,12 +201,7 @@ def _wrong_type(found: str, value: Any, node: Schema) -> tuple[str, str, str]:
         wrong = units.explain(value, "length")
         return wrong.found, f"a station's name or {wrong.expected}", wrong.cure
     if "x-date" in node or "x-filled" in node:
-        return found, *(_DATE_WORDS if "x-date" in node else _FILLED_WORDS)
+        return found, *(DATE_WORDS if "x-date" in node else FILLED_WORDS)
     if "pattern" in node:
         return found, *_pattern_words(node)
     return found, expected, f'put it in quotes: "{json.dumps(value)}"' if "string" in wanted else "write digits only"
-
-
-def _lower(text: str) -> str:
-    """``text`` to stand inside a sentence; a word in capitals stays as it is."""
-    return text if text[1:2].isupper() else text[:1].lower() + text[1:]
