@@ -12,6 +12,7 @@ import io
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
 from rigmargin.club.row import UNREADABLE, Row
@@ -21,10 +22,8 @@ if TYPE_CHECKING:
     from rigmargin.report.display import Display
 
 #: The columns of the table of findings. Numbers are in the unit of their line.
-COLUMNS = (
-    "file", "rig", "owner", "rule", "subject", "state", "limit_name", "verdict", "load", "limit", "margin", "uncertainty",
-    "unit", "text",
-)  # fmt: skip
+NUMBERS = ("load", "limit", "margin", "uncertainty", "unit")
+COLUMNS = ("file", "rig", "owner", "rule", "subject", "state", "limit_name", "verdict", *NUMBERS, "text")
 _AT = re.compile(r"^([0-9]+):([0-9]+): ")  # how a problem begins, after the file
 #: What a spreadsheet would take for a formula at the start of a cell.
 _FORMULA = ("=", "+", "-", "@", "\t", "\r")
@@ -86,14 +85,20 @@ def unread(file: str, key: str, problems: Iterable[str]) -> Done:
     problems = tuple(problems)
     first = _AT.sub(r"line \1, column \2: ", problems[0].removeprefix(f"{file}:").strip())
     row = Row(file, key, headline=first, problems=problems)
-    return Done(row, findings=table({"file": file, "verdict": UNREADABLE, "text": text} for text in problems))
+    return Done(row, findings=table(_bare(file, UNREADABLE, text) for text in problems))
 
 
 def failed(task: Task, why: str) -> Done:
     """The row of a rig on which rigmargin itself broke."""
     text = f"rigmargin failed on this file: {why}"
     row = Row(task.file, task.key, overall="rule_failed", headline=text, problems=(text,))
-    return Done(row, findings=table([{"file": task.file, "verdict": "rule_failed", "text": text}]))
+    return Done(row, findings=table([_bare(task.file, "rule_failed", text)]))
+
+
+def _bare(file: str, verdict: str, text: str) -> list[str]:
+    """A line of the table that tells of a whole file."""
+    told = {"file": cell(file), "verdict": verdict, "text": cell(text)}
+    return [told.get(column, "") for column in COLUMNS]
 
 
 def _judged(job: Job, task: Task) -> Done:
@@ -146,34 +151,27 @@ def _findings(report: Report, row: Row, shown: Display) -> str:
     """The lines of the table: every finding that speaks of this rig, worst first; in words where a limit is not just kept."""
     from rigmargin.report import json, words
 
-    own = {"file": row.file, "rig": row.name, "owner": row.owner}
-    return table(
-        {
-            **own,
-            "rule": finding.rule,
-            "subject": finding.subject,
-            "state": finding.state,
-            "limit_name": words.limit_words(finding, report.rig).rstrip(","),
-            "verdict": finding.verdict,
-            **json.numbers(finding),
-            "text": "" if finding.verdict == "within" else words.sentence(finding, report.rig, shown),
-        }
-        for finding in report.findings
-        if finding.verdict != "not_applicable"
-    )
+    own = [cell(row.file), cell(row.name), cell(row.owner)]
+    lines = []
+    for finding in report.findings:
+        if finding.verdict != "not_applicable":
+            limit = cell(words.limit_words(finding, report.rig).rstrip(","))
+            check = [cell(finding.rule), cell(finding.subject), finding.state, limit, finding.verdict]
+            numbers = json.numbers(finding)
+            said = "" if finding.verdict == "within" else cell(words.sentence(finding, report.rig, shown))
+            lines.append([*own, *check, *map(numbers.get, NUMBERS), said])
+    return table(lines)
 
 
-def table(lines: Iterable[dict[str, Any]]) -> str:
-    """Lines of CSV (RFC 4180) in the order of COLUMNS."""
+def table(lines: Iterable[list[Any]]) -> str:
+    """Lines of CSV (RFC 4180), each with its cells in the order of COLUMNS."""
     stream = io.StringIO()
-    writer = csv.writer(stream, lineterminator="\r\n")
-    writer.writerows([_cell(line.get(column, "")) for column in COLUMNS] for line in lines)
+    csv.writer(stream, lineterminator="\r\n").writerows(lines)
     return stream.getvalue()
 
 
-def _cell(value: object) -> object:
-    """A cell that a spreadsheet shows and does not run: numbers as they are, text never as a formula."""
-    if not isinstance(value, str):
-        return value
-    plain = value.encode("utf-8", "backslashreplace").decode("utf-8").replace("\0", "")
+@lru_cache(maxsize=4096)
+def cell(text: str) -> str:
+    """A cell that a spreadsheet shows and does not run."""
+    plain = text.encode("utf-8", "backslashreplace").decode("utf-8").replace("\0", "")
     return f"'{plain}" if plain.startswith(_FORMULA) else plain

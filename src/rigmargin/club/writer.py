@@ -34,7 +34,7 @@ class Writer(contextlib.AbstractContextManager["Writer"]):
     def __enter__(self) -> Self:
         self._rows = (self._new / ROWS).open("wb")
         self._findings = (self._new / FINDINGS).open("wb")
-        self._findings.write(one.table([dict(zip(one.COLUMNS, one.COLUMNS, strict=True))]).encode())
+        self._findings.write(one.table([list(one.COLUMNS)]).encode())
         return self
 
     def __exit__(self, *_: object) -> None:
