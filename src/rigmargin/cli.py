@@ -8,7 +8,7 @@ import sys
 from collections.abc import Sequence
 
 from rigmargin import __version__
-from rigmargin.commands import one_rig, rule_book
+from rigmargin.commands import one_rig, rule_book, weigh_day
 from rigmargin.commands.common import UNREADABLE, USAGE, NoRules, ending_known
 
 EPILOG = """\
@@ -74,6 +74,12 @@ def _parser() -> argparse.ArgumentParser:
     plan.add_argument("file", metavar="FILE", help="a rig file")
     plan.set_defaults(run=one_rig.plan)
 
+    sheet = commands.add_parser("sheet", help="a page to print for the weigh day, with blanks for what one rig lacks")
+    sheet.add_argument("file", metavar="FILE", help="a rig file")
+    sheet.add_argument("--to", required=True, metavar="PATH", help="where to; .html or .md decides the format")
+    sheet.add_argument("--with-owner", action="store_true", help="print the owner's name on it")
+    sheet.set_defaults(run=weigh_day.sheet)
+
     places = commands.add_parser(
         "places", help="which law is on file for which place and what is not; what places ask of a rig"
     )
@@ -83,7 +89,7 @@ def _parser() -> argparse.ArgumentParser:
 
     for command in (headroom, compare, shopping, plan, places):
         command.add_argument("--to", metavar="PATH", help="write it to a file: .html, .md or .json (default: print it)")
-    for command in (check, report, headroom, compare, shopping, plan, places):
+    for command in (check, report, headroom, compare, shopping, plan, sheet, places):
         command.add_argument(
             "--units",
             choices=("rig", "us", "metric", "both"),
@@ -97,7 +103,7 @@ def _parser() -> argparse.ArgumentParser:
     rules.add_argument("--on", default="", metavar="PATH", help="with --try: a rig file or a folder of them (default: samples)")
     rules.set_defaults(run=rule_book.rules)
 
-    for command in (check, report, headroom, compare, shopping, plan, places, rules):
+    for command in (check, report, headroom, compare, shopping, plan, sheet, places, rules):
         command.add_argument(
             "--rules",
             action="append",

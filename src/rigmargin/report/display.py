@@ -62,6 +62,11 @@ class Display:
             return ("in2", 1) if us else ("cm2", 0)
         return {"ratio": ("%", 1), "speed": ("mph" if us else "km/h", 0), "volume": ("gal" if us else "L", 0)}[dimension]
 
+    def unit(self, dimension: str) -> str:
+        """The unit in which a blank for a figure is printed; empty for what is no quantity, or is shown in no unit of ours."""
+        known = dimension not in ("", "force", "temperature")
+        return self._unit(2 * SMALL, dimension, self.systems[0])[0] if known else ""
+
     def fill(self, text: str, excess: float | None = None, subject: str = "") -> str:
         """A rule's sentence with its placeholders filled in: ``{mass:12.5}`` (SI), ``{excess}`` and ``{subject}``.
 
