@@ -80,6 +80,18 @@ def _parser() -> argparse.ArgumentParser:
     sheet.add_argument("--with-owner", action="store_true", help="print the owner's name on it")
     sheet.set_defaults(run=weigh_day.sheet)
 
+    weigh_in = commands.add_parser(
+        "weigh-in",
+        help="write a day's tickets from a table into the rig files of a folder",
+        epilog="exit code: 0 the tickets are in the files, or could be; 2 the command line is wrong; 4 something is wrong with "
+        "a ticket or a file, and nothing was written.",
+    )
+    weigh_in.add_argument("tickets", nargs="?", metavar="TICKETS", help="a table of tickets, as CSV")
+    weigh_in.add_argument("folder", nargs="?", metavar="FOLDER", help="the folder that holds the rig files")
+    weigh_in.add_argument("--write", action="store_true", help="write the change; without it, it is only shown")
+    weigh_in.add_argument("--template", metavar="FOLDER", help="print a table with a line for each pass a rig of FOLDER lacks")
+    weigh_in.set_defaults(run=weigh_day.weigh_in)
+
     places = commands.add_parser(
         "places", help="which law is on file for which place and what is not; what places ask of a rig"
     )
@@ -103,7 +115,7 @@ def _parser() -> argparse.ArgumentParser:
     rules.add_argument("--on", default="", metavar="PATH", help="with --try: a rig file or a folder of them (default: samples)")
     rules.set_defaults(run=rule_book.rules)
 
-    for command in (check, report, headroom, compare, shopping, plan, sheet, places, rules):
+    for command in (check, report, headroom, compare, shopping, plan, sheet, weigh_in, places, rules):
         command.add_argument(
             "--rules",
             action="append",

@@ -211,7 +211,7 @@ def _odd_ticket(document: Document, base: Key, ticket: dict[str, Any]) -> Iterat
         yield document.problem((*base, "on"), found, "a day up to the rig's date", "correct one of the two dates")
     first: tuple[str, str] | None = None
     for key, value in ticket.items():
-        unit = _unit(value) if key in _ALL_READINGS else None
+        unit = _unit(value) if key in ALL_READINGS else None
         if unit and first and (unit in units.US_UNITS) != (first[1] in units.US_UNITS):
             found = f"a reading in {unit} beside {first[0]} in {first[1]}"
             cure = "copy every reading in the unit that the scale prints"
@@ -239,8 +239,8 @@ READINGS = {
     "trailer_alone": {"trailer_axles", "coupling", "all"},
     "trailer_on_jack": {"coupling", "trailer_axles"},
 }
-_ALL_READINGS = READINGS["alone"] | READINGS["trailer_alone"]
-READINGS |= dict.fromkeys(("coupled", "coupled_distributing"), _ALL_READINGS - {"coupling"})
+ALL_READINGS = READINGS["alone"] | READINGS["trailer_alone"]
+READINGS |= dict.fromkeys(("coupled", "coupled_distributing"), ALL_READINGS - {"coupling"})
 
 
 def _wrong_for_state(document: Document, base: Key, ticket: dict[str, Any]) -> list[Problem]:
@@ -253,9 +253,9 @@ def _wrong_for_state(document: Document, base: Key, ticket: dict[str, Any]) -> l
     problems = [
         document.problem((*base, key), f"the reading {shown(key)} with state: {state}", expected, cure, at_key=True)
         for key in ticket
-        if key in _ALL_READINGS - allowed
+        if key in ALL_READINGS - allowed
     ]
-    if not any(key in _ALL_READINGS for key in ticket):
+    if not any(key in ALL_READINGS for key in ticket):
         problems.append(
             document.problem(
                 base,
