@@ -9,7 +9,7 @@ from __future__ import annotations
 import codecs
 import difflib
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -49,9 +49,14 @@ class Change:
     @property
     def diff(self) -> str:
         """The change as a unified diff, its line breaks left out and nothing in it that a terminal would act on."""
-        old, new = (re.split(r"\r\n|\n|\r", raw.decode("utf-8-sig")) for raw in (self.content.old, self.content.new))
+        old, new = (_lines(raw.decode("utf-8-sig")) for raw in (self.content.old, self.content.new))
         lines = difflib.unified_diff(old, new, self.file, self.file, lineterm="")
         return "".join(f"{printable(line)}\n" for line in lines)
+
+
+def _lines(text: str) -> list[str]:
+    lines = re.split(r"\r\n|\n|\r", text)
+    return lines if lines[-1] else lines[:-1]
 
 
 @dataclass(slots=True)
@@ -62,8 +67,16 @@ class Day:
     notes: list[str] = field(default_factory=list)  # in sentences, what was passed over and what to look at
 
 
-def enter(table: Table, folder: Folder, ruleset: Ruleset) -> Day:
-    """What the tickets would change. Raises FileProblems with everything that is wrong with any of them."""
+def enter(
+    table: Table,
+    folder: Folder,
+    ruleset: Ruleset,
+    progress: Callable[[Iterable[str], int], Iterable[str]] = lambda files, _: files,
+) -> Day:
+    """What the tickets would change. Raises FileProblems with everything that is wrong with any of them.
+
+    ``progress`` is given the files and their number, and gives the files back one by one.
+    """
     day = Day()
     problems = list(table.problems)
     by_file: dict[str, list[Row]] = {}
@@ -73,9 +86,9 @@ def enter(table: Table, folder: Folder, ruleset: Ruleset) -> Day:
             by_file.setdefault(files[0], []).append(row)
         else:
             problems.append(_which_rig(table, row, folder, files))
-    for file, rows in by_file.items():
+    for file in progress(by_file, len(by_file)):
         try:
-            change = _change(table, rows, file, folder.files[file], ruleset, day.notes)
+            change = _change(table, by_file[file], file, folder.files[file], ruleset, day.notes)
         except FileProblems as wrong:
             problems += wrong.problems
         else:
@@ -154,7 +167,12 @@ def _contradictions(then: Report, now: Report) -> tuple[str, ...]:
 def _read(path: Path) -> tuple[bytes, Document, Rig]:
     """A rig file's bytes, its data and its rig. Raises FileProblems."""
     document = documents.read(path)
-    return path.read_bytes(), document, build(document)  # content that has changed in between is found when it is replaced
+    try:
+        raw = path.read_bytes()  # were it another content than was just read, replacing it would find that out
+    except OSError:
+        found, cure = "a file that has just gone", "run it again"
+        raise FileProblems([Problem(str(path), 0, 0, "", found, "a rig file", cure)]) from None
+    return raw, document, build(document)
 
 
 def _in_the_table(table: Table, rows: Sequence[Row], known: int, problem: Problem) -> Problem:

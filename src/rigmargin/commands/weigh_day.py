@@ -7,7 +7,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from rigmargin.commands.common import UNREADABLE, USAGE, in_force, judged, readable, written
+from rigmargin.commands.common import UNREADABLE, USAGE, in_force, judged, progress, readable, written
 
 if TYPE_CHECKING:
     from rigmargin.club.rig_folder import Folder
@@ -61,7 +61,9 @@ def _enter(chosen: argparse.Namespace, folder: Folder) -> int:
         if not _settled(folder.top, chosen.write):
             return UNREADABLE
         ruleset = in_force(chosen)
-        day = readable(lambda file: enter(tickets.read(file), folder, ruleset), chosen.tickets, "entered, nothing was changed")
+        day = readable(
+            lambda file: enter(tickets.read(file), folder, ruleset, progress), chosen.tickets, "entered, nothing was changed"
+        )
         if day is None:
             return UNREADABLE
         for note in day.notes:
@@ -81,6 +83,7 @@ def _enter(chosen: argparse.Namespace, folder: Folder) -> int:
 def _settled(folder: Path, write: bool) -> bool:
     """Whether no stopped run has left the folder half changed, once it was put back where that may be written."""
     from rigmargin.club import whole_folder
+    from rigmargin.spec.problem import shown
 
     if whole_folder.unfinished(folder) and not write:
         cure = "run again with --write to put its files back"
@@ -88,7 +91,7 @@ def _settled(folder: Path, write: bool) -> bool:
         return False
     for file in whole_folder.undo(folder) if write else ():
         print(
-            f"rigmargin: '{file}' is as it was before a run that was stopped; enter the tickets of that day again",
+            f"rigmargin: {shown(file)} is as it was before a run that was stopped; enter the tickets of that day again",
             file=sys.stderr,
         )
     return True
