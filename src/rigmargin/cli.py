@@ -8,7 +8,7 @@ import sys
 from collections.abc import Sequence
 
 from rigmargin import __version__
-from rigmargin.commands import club, one_rig, rule_book
+from rigmargin.commands import club, one_rig, rule_book, weigh_day
 from rigmargin.commands.common import UNREADABLE, USAGE, NoRules, ending_known
 
 EPILOG = """\
@@ -74,6 +74,24 @@ def _parser() -> argparse.ArgumentParser:
     plan.add_argument("file", metavar="FILE", help="a rig file")
     plan.set_defaults(run=one_rig.plan)
 
+    sheet = commands.add_parser("sheet", help="a page to print for the weigh day, with blanks for what one rig lacks")
+    sheet.add_argument("file", metavar="FILE", help="a rig file")
+    sheet.add_argument("--to", required=True, metavar="PATH", help="where to; .html or .md decides the format")
+    sheet.add_argument("--with-owner", action="store_true", help="print the owner's name on it")
+    sheet.set_defaults(run=weigh_day.sheet)
+
+    weigh_in = commands.add_parser(
+        "weigh-in",
+        help="write a day's tickets from a table into the rig files of a folder",
+        epilog="exit code: 0 the tickets are in the files, or could be; 2 the command line is wrong; 4 something is wrong with "
+        "a ticket or a file, and nothing was written.",
+    )
+    weigh_in.add_argument("tickets", nargs="?", metavar="TICKETS", help="a table of tickets, as CSV")
+    weigh_in.add_argument("folder", nargs="?", metavar="FOLDER", help="the folder that holds the rig files")
+    weigh_in.add_argument("--write", action="store_true", help="write the change; without it, it is only shown")
+    weigh_in.add_argument("--template", metavar="FOLDER", help="print a table with a line for each pass a rig of FOLDER lacks")
+    weigh_in.set_defaults(run=weigh_day.weigh_in)
+
     places = commands.add_parser(
         "places", help="which law is on file for which place and what is not; what places ask of a rig"
     )
@@ -96,7 +114,7 @@ def _parser() -> argparse.ArgumentParser:
 
     for command in (headroom, compare, shopping, plan, places):
         command.add_argument("--to", metavar="PATH", help="write it to a file: .html, .md or .json (default: print it)")
-    for command in (check, report, headroom, compare, shopping, plan, places, batch):
+    for command in (check, report, headroom, compare, shopping, plan, sheet, places, batch):
         command.add_argument(
             "--units",
             choices=("rig", "us", "metric", "both"),
@@ -110,7 +128,7 @@ def _parser() -> argparse.ArgumentParser:
     rules.add_argument("--on", default="", metavar="PATH", help="with --try: a rig file or a folder of them (default: samples)")
     rules.set_defaults(run=rule_book.rules)
 
-    for command in (check, report, headroom, compare, shopping, plan, places, rules, batch):
+    for command in (check, report, headroom, compare, shopping, plan, sheet, weigh_in, places, rules, batch):
         command.add_argument(
             "--rules",
             action="append",

@@ -27,6 +27,7 @@ def test_how_tos_run_as_shown(tmp_path):
     assert play(TOP / "docs" / "club.md", tmp_path) == 1
     assert play(TOP / "docs" / "headroom.md", tmp_path) == 1
     assert play(TOP / "docs" / "scale.md", tmp_path) == 1
+    assert play(TOP / "docs" / "weigh-day.md", tmp_path) == 6
     assert play(TOP / "docs" / "shopping.md", tmp_path) == 2
     assert play(TOP / "docs" / "compare.md", tmp_path) == 2
     assert play(TOP / "docs" / "suspension.md", tmp_path) == 2

@@ -33,6 +33,11 @@ class Display:
         """An SI value in the reader's unit or units, such as ``4754 kg (10480 lb)``."""
         return _in_words(value, dimension, rounding, units_too, self.systems, self.pressure)
 
+    def unit(self, dimension: str) -> str:
+        """The unit in which a blank for a figure is printed; empty for what is no quantity, or is shown in no unit of ours."""
+        known = dimension not in ("", "force", "temperature")
+        return self._unit(2 * SMALL, dimension, self.systems[0])[0] if known else ""
+
     def fill(self, text: str, excess: float | None = None, subject: str = "") -> str:
         """A rule's sentence with its placeholders filled in: ``{mass:12.5}`` (SI), ``{excess}`` and ``{subject}``.
 

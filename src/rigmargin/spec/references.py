@@ -205,7 +205,7 @@ def _odd_ticket(document: Document, base: Key, ticket: dict[str, Any]) -> Iterat
         yield document.problem((*base, "on"), found, "a day up to the rig's date", "correct one of the two dates")
     first: tuple[str, str] | None = None
     for key, value in ticket.items():
-        unit = _unit(value) if key in _ALL_READINGS else None
+        unit = _unit(value) if key in ALL_READINGS else None
         if unit and first and (unit in units.US_UNITS) != (first[1] in units.US_UNITS):
             found = f"a reading in {unit} beside {first[0]} in {first[1]}"
             cure = "copy every reading in the unit that the scale prints"
@@ -233,8 +233,8 @@ READINGS = {
     "trailer_alone": {"trailer_axles", "coupling", "all"},
     "trailer_on_jack": {"coupling", "trailer_axles"},
 }
-_ALL_READINGS = READINGS["alone"] | READINGS["trailer_alone"]
-READINGS |= dict.fromkeys(("coupled", "coupled_distributing"), _ALL_READINGS - {"coupling"})
+ALL_READINGS = READINGS["alone"] | READINGS["trailer_alone"]
+READINGS |= dict.fromkeys(("coupled", "coupled_distributing"), ALL_READINGS - {"coupling"})
 
 
 def _wrong_for_state(document: Document, base: Key, ticket: dict[str, Any]) -> list[Problem]:
@@ -242,8 +242,8 @@ def _wrong_for_state(document: Document, base: Key, ticket: dict[str, Any]) -> l
     if not isinstance(state, str) or state not in READINGS:
         return []  # the schema has said so already
     allowed = READINGS[state]
-    unreadable = [key for key in ticket if key in _ALL_READINGS and key not in allowed]
-    if not unreadable and not _ALL_READINGS.isdisjoint(ticket):
+    unreadable = [key for key in ticket if key in ALL_READINGS and key not in allowed]
+    if not unreadable and not ALL_READINGS.isdisjoint(ticket):
         return []
     expected = "one of " + ", ".join(sorted(allowed))
     cure = "correct the state, or give the reading a ticket of its own"
@@ -251,7 +251,7 @@ def _wrong_for_state(document: Document, base: Key, ticket: dict[str, Any]) -> l
         document.problem((*base, key), f"the reading {shown(key)} with state: {state}", expected, cure, at_key=True)
         for key in unreadable
     ]
-    if _ALL_READINGS.isdisjoint(ticket):
+    if ALL_READINGS.isdisjoint(ticket):
         problems.append(
             document.problem(
                 base,

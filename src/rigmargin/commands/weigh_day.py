@@ -1,0 +1,111 @@
+"""The commands of a weigh day: a sheet to print for one rig, and tickets into many rig files. Each gives the exit code."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from rigmargin.commands.common import UNREADABLE, USAGE, in_force, judged, progress, readable, written
+
+if TYPE_CHECKING:
+    from rigmargin.club.rig_folder import Folder
+    from rigmargin.club.weigh_in import Day
+
+
+def sheet(chosen: argparse.Namespace) -> int:
+    """A page to print, with blanks for what one rig lacks."""
+    from rigmargin.report import sheet as pages
+
+    formats = {
+        ".html": lambda report, system: pages.html(report, system, owner=chosen.with_owner),
+        ".md": lambda report, system: pages.markdown(report, system, owner=chosen.with_owner),
+    }
+    if Path(chosen.to).suffix not in formats:
+        print(f"rigmargin: '{chosen.to}': a sheet is a page to print; choose {' or '.join(formats)}", file=sys.stderr)
+        return USAGE
+    report = judged(chosen.file, in_force(chosen))
+    return UNREADABLE if report is None else written(chosen, formats, report, "weigh-day sheet", 0)
+
+
+def weigh_in(chosen: argparse.Namespace) -> int:
+    """A day's tickets into the rig files of a folder, or the table to write them in."""
+    from rigmargin.club.rig_folder import Folder
+
+    if bool(chosen.template) == bool(chosen.folder) or (chosen.template and chosen.write):
+        print("rigmargin: name a table of tickets and a folder, or --template and a folder", file=sys.stderr)
+        return USAGE
+    folder = Folder(Path(chosen.template or chosen.folder))
+    if not folder.top.is_dir():
+        print(f"rigmargin: '{folder.top}' is no folder; name the one that holds the rig files", file=sys.stderr)
+        return UNREADABLE
+    return _template(chosen, folder) if chosen.template else _enter(chosen, folder)
+
+
+def _template(chosen: argparse.Namespace, folder: Folder) -> int:
+    from rigmargin.club.blank_tickets import template
+
+    text, problems = template(folder, in_force(chosen))
+    print(text, end="")
+    for problem in problems:
+        print(problem, file=sys.stderr)
+    return UNREADABLE if problems else 0
+
+
+def _enter(chosen: argparse.Namespace, folder: Folder) -> int:
+    from rigmargin.club import tickets, whole_folder
+    from rigmargin.club.weigh_in import enter
+
+    try:
+        if not _settled(folder.top, chosen.write):
+            return UNREADABLE
+        ruleset = in_force(chosen)
+        day = readable(
+            lambda file: enter(tickets.read(file), folder, ruleset, progress), chosen.tickets, "entered, nothing was changed"
+        )
+        if day is None:
+            return UNREADABLE
+        for note in day.notes:
+            print(f"rigmargin: {note}", file=sys.stderr)
+        _show(day)
+        if chosen.write and day.changes:
+            whole_folder.replace_all(folder.top, [change.content for change in day.changes])
+    except whole_folder.NotWritten as wrong:
+        print(f"rigmargin: nothing was written: {wrong}", file=sys.stderr)
+        return UNREADABLE
+    number = sum(change.tickets for change in day.changes)
+    done = "written" if chosen.write else "to write; add --write to do so"
+    print(f"{number} ticket{'s' * (number != 1)} in {len(day.changes)} file{'s' * (len(day.changes) != 1)} {done}")
+    return 0
+
+
+def _settled(folder: Path, write: bool) -> bool:
+    """Whether no stopped run has left the folder half changed, once it was put back where that may be written."""
+    from rigmargin.club import whole_folder
+    from rigmargin.spec.problem import shown
+
+    if whole_folder.unfinished(folder) and not write:
+        cure = "run again with --write to put its files back"
+        print(f"rigmargin: an earlier run was stopped while it wrote into '{folder}'; {cure}", file=sys.stderr)
+        return False
+    for file in whole_folder.undo(folder) if write else ():
+        print(
+            f"rigmargin: {shown(file)} is as it was before a run that was stopped; enter the tickets of that day again",
+            file=sys.stderr,
+        )
+    return True
+
+
+def _show(day: Day) -> None:
+    """Print the change of each file, what it does to the verdict, and what the new tickets contradict."""
+    from rigmargin.report.words import VERDICT_WORDS
+    from rigmargin.spec.problem import printable
+
+    for change in day.changes:
+        print(change.diff, end="")
+        before, after = (" ".join(VERDICT_WORDS[verdict][::-1]) for verdict in (change.before, change.after))
+        print(f"{printable(change.file)}: {before}{f', then {after}' if after != before else ', as before'}")
+        for sentence in change.contradicts:
+            print(f"≠ {sentence}")
+        print()

@@ -1,0 +1,166 @@
+"""The weigh-day sheet: a page to print for one rig, with a blank for each reading and figure that it lacks.
+
+Laid out here once as plain text; the HTML and Markdown templates only place it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from rigmargin import __version__
+from rigmargin.advice.learn import Act, learn
+from rigmargin.advice.passes import IN_WORDS, STATES
+from rigmargin.advice.to_weigh import Pass, act_name, to_weigh
+from rigmargin.judge.finding import Report
+from rigmargin.report import words
+from rigmargin.report.display import Display, display, file_name
+from rigmargin.spec import schema
+from rigmargin.spec.problem import printable
+from rigmargin.spec.rig import Rig
+
+BLANK, WANTED, NONE = "blank", "wanted", "none"  # what a cell of the sheet is
+SETTLED = 3  # of what a pass settles, the checks that are named
+NOT_ON = {"alone": "trailer", "trailer_alone": "tow_vehicle", "trailer_on_jack": "tow_vehicle"}  # what stays off the scale
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One pass, as the person at the scale is told of it."""
+
+    name: str
+    how: str
+    settles: str  # empty when no check waits for it alone
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One row of the table: a cell for each pass, in the order of the steps."""
+
+    label: str
+    unit: str
+    cells: tuple[str, ...]  # BLANK, WANTED or NONE
+
+
+@dataclass(frozen=True, slots=True)
+class Copy:
+    """Figures that are read off one label, tyre or tape."""
+
+    name: str
+    how: str
+    blanks: tuple[tuple[str, str, str], ...]  # what it is, its path in the file, its unit
+
+
+@dataclass(frozen=True, slots=True)
+class SheetView:
+    """The whole sheet."""
+
+    name: str
+    file: str
+    owner: str  # empty unless asked for
+    unit: str  # of masses
+    lacks: str  # one sentence on what is lacking
+    weighed: tuple[str, ...]  # the tickets the file holds
+    steps: tuple[Step, ...]
+    readings: tuple[Line, ...]
+    aboard: tuple[Line, ...]  # ticked when it was on the scale
+    tanks: tuple[Line, ...]
+    copies: tuple[Copy, ...]
+    version: str
+
+    @property
+    def wants(self) -> bool:
+        """Whether an open finding asks for some reading by its name."""
+        return any(WANTED in line.cells for line in self.readings)
+
+
+def view(report: Report, system: str = "rig", *, owner: bool = False) -> SheetView:
+    """The sheet of one judged rig, its blanks in the units of ``system``; with its owner's name only when asked for."""
+    rig, shown = report.rig, display(report.rig, system)
+    to_do = to_weigh(report)
+    mass = shown.unit("mass")
+    return SheetView(
+        name=printable(rig.name),
+        file=printable(file_name(rig)),
+        owner=printable(rig.word("owner")) if owner else "",
+        unit=mass,
+        lacks=_lacks(to_do),
+        weighed=tuple(f"{IN_WORDS[w.state]}{f', {w.on}' if w.on else ''}" for w in rig.weighings),
+        steps=tuple(Step(words.capital(p.name), p.how, _settles(p, rig)) for p in to_do),
+        readings=_lines(to_do, mass),
+        aboard=_on_board(rig, to_do, tanks=False),
+        tanks=_on_board(rig, to_do, tanks=True),
+        copies=_copies(report, shown),
+        version=__version__,
+    )
+
+
+def _lacks(to_do: tuple[Pass, ...]) -> str:
+    if to_do and to_do[0].again:
+        return "No check waits for a weighing. Weigh again when the load is another one, or to see that it is still the same."
+    return "Make the passes in this order: each settles the most of what is then still open."
+
+
+def _settles(one: Pass, rig: Rig) -> str:
+    """The checks that a pass settles: the first few by name, and how many more."""
+    names = list(dict.fromkeys(printable(words.compared_words(f, rig)) for f in one.settles))
+    more = len(names) - SETTLED
+    return "; ".join([*names[:SETTLED], f"and {more} more"] if more > 0 else names)
+
+
+def _lines(to_do: tuple[Pass, ...], mass: str) -> tuple[Line, ...]:
+    """A row for each reading of any pass, in the order the schema gives them."""
+    ticket = schema.at(("weighings", 0)) or {}
+    order = list(ticket["properties"])
+    names = {name for p in to_do for name in p.readings}
+    axles = list(dict.fromkeys(name for p in to_do for name in p.readings))
+    lines = []
+    for name in sorted(names, key=lambda name: (order.index(name.partition(".")[0]), axles.index(name))):
+        cells = tuple(WANTED if name in p.wanted else BLANK if name in p.readings else NONE for p in to_do)
+        lines.append(Line(printable(_reading(name)), mass, cells))
+    return tuple(lines)
+
+
+def _reading(name: str) -> str:
+    """A reading in plain words."""
+    field, _, axle = name.partition(".")
+    title = str((schema.at(("weighings", 0, field)) or {}).get("title", field))
+    return f"{title}: {axle}" if axle else title
+
+
+def _on_board(rig: Rig, to_do: tuple[Pass, ...], *, tanks: bool) -> tuple[Line, ...]:
+    """What a ticket's ``aboard`` may name, with a blank in each pass that it can stand on the scale in."""
+    lines = []
+    for vehicle, items in (("tow_vehicle", rig.tow_items), ("trailer", rig.trailer_items)):
+        cells = tuple(NONE if NOT_ON.get(p.state) == vehicle else BLANK for p in to_do)
+        lines += [Line(printable(item.name), "", cells) for item in items if bool(item.tank) is tanks]
+    return tuple(lines)
+
+
+def _copies(report: Report, shown: Display) -> tuple[Copy, ...]:
+    """What else is asked for: labels, tyres, pressures, tape measures."""
+    weighing = {act_name(state) for state in STATES}
+    return tuple(
+        Copy(words.capital(act.name), act.how, _blanks(act, shown)) for act in learn(report) if act.name not in weighing
+    )
+
+
+def _blanks(act: Act, shown: Display) -> tuple[tuple[str, str, str], ...]:
+    nodes = {path: schema.at(tuple(path.split("."))) or {} for path in act.paths}
+    return tuple(
+        (printable(node.get("title", path.rpartition(".")[2])), printable(path), shown.unit(node.get("x-dimension", "")))
+        for path, node in nodes.items()
+    )
+
+
+def html(report: Report, system: str = "rig", *, owner: bool = False) -> str:
+    """The sheet as one self-contained HTML page that prints in grey: no network, no script."""
+    from rigmargin.report import pages  # Jinja is only needed here
+
+    return pages.page("sheet.html", view(report, system, owner=owner))
+
+
+def markdown(report: Report, system: str = "rig", *, owner: bool = False) -> str:
+    """The sheet as Markdown."""
+    from rigmargin.report import pages
+
+    return pages.page("sheet.md", view(report, system, owner=owner))

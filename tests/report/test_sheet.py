@@ -1,0 +1,134 @@
+"""The weigh-day sheet: a blank for what is lacking, nothing of the owner's unless asked, markup from us only."""
+
+import re
+from pathlib import Path
+
+import html5lib
+import pytest
+from markdown_it import MarkdownIt
+from rigs import rig
+
+from rigmargin import cli
+from rigmargin.advice.learn import learn
+from rigmargin.advice.to_weigh import to_weigh
+from rigmargin.judge.run import judge
+from rigmargin.report import sheet
+from rigmargin.spec.rig import load
+
+EXAMPLES = sorted((Path(__file__).parents[2] / "specs_examples").glob("*.yaml"))
+ALDER, THIN, LINDEN = (
+    next(p for p in EXAMPLES if p.stem == name)
+    for name in ("alder-creek-fifth-wheel", "misty-lane-thin", "linden-caravan")
+)  # fmt: skip
+
+
+def _page(report, **asked):
+    return html5lib.parse(sheet.html(report, **asked), namespaceHTMLElements=False)
+
+
+def _text(element):
+    return " ".join("".join(element.itertext()).split())
+
+
+def _rows(page):
+    """The table: what stands at the head of each row, and the class of each of its cells."""
+    table = page.find(".//table")
+    return {_text(row.find("th")): [cell.attrib.get("class", "") for cell in row.findall("td")] for row in table.iter("tr")}
+
+
+@pytest.fixture(scope="module", params=EXAMPLES, ids=lambda p: p.stem)
+def report(request):
+    return judge(load(request.param))
+
+
+def test_page_is_well_formed_with_every_pass_and_every_other_act(report):
+    html5lib.HTMLParser(strict=True).parse(sheet.html(report))
+    page, markdown = _text(_page(report).find("body")), sheet.markdown(report)
+    for one in to_weigh(report):
+        assert one.how in page
+        assert one.how.split(",", 1)[0] in markdown
+    weighed = {one.how for one in to_weigh(report)}
+    for act in learn(report):
+        assert act.how in page
+        if act.how not in weighed:
+            assert all(f"({path})" in page for path in act.paths)
+
+
+def test_each_row_of_the_table_has_a_cell_for_each_pass(report):
+    steps = len(to_weigh(report))
+    assert steps
+    rows = _rows(_page(report))
+    assert {len(cells) for label, cells in rows.items() if not label.startswith("Copy what")} == {steps}
+    tables = [line.count("|") for line in sheet.markdown(report).splitlines() if line.startswith("|")]
+    assert set(tables) == {steps + 2}
+
+
+def test_a_blank_stands_exactly_where_the_pass_can_read_and_is_framed_where_it_is_asked_for():
+    thin = judge(load(THIN))
+    rows = _rows(_page(thin))
+    assert [one.state for one in to_weigh(thin)] == ["coupled", "alone"]
+    assert rows["Trailer axles"] == ["wanted", "none"]
+    assert rows["Front axle"] == ["wanted", "blank"]
+    assert rows["Aboard: camping gear"] == ["blank", "none"], "what is in the trailer is not on the scale without it"
+    assert "A thick frame" in sheet.html(thin)
+    assert "(asked for)" in sheet.markdown(thin)
+
+
+def test_blanks_are_in_the_units_of_the_rig_or_in_those_asked_for():
+    assert "kg" in sheet.view(judge(load(LINDEN))).unit
+    assert sheet.view(judge(load(LINDEN)), "us").unit == "lb"
+    assert sheet.view(judge(load(ALDER))).unit == "lb"
+    pressures = [unit for copy in sheet.view(judge(load(THIN))).copies for _, path, unit in copy.blanks if "pressure" in path]
+    assert set(pressures) == {"psi"}
+
+
+def test_the_owner_is_named_only_when_asked_for():
+    alder = judge(load(ALDER))
+    assert "member 0142" not in sheet.html(alder) + sheet.markdown(alder)
+    assert "member 0142" in sheet.html(alder, owner=True)
+    assert "member 0142" in sheet.markdown(alder, owner=True)
+
+
+def test_tickets_of_the_file_are_named_with_their_days_and_nothing_waits_is_said():
+    page = _text(_page(judge(load(ALDER))).find("body"))
+    assert "The file holds: the rig coupled, no bars or bars slack, 2026-05-02; the tow vehicle alone, 2026-05-02." in page
+    assert "No check waits for a weighing." in page
+    assert "Make the passes in this order" in sheet.html(judge(rig()))
+
+
+def test_tanks_ask_how_full_they_are():
+    rows = _rows(_page(judge(load(ALDER))))
+    assert rows["Tank, how full: fresh water"] == ["blank", "none"]
+    assert not any(label.startswith("Aboard: fresh water") for label in rows)
+
+
+def test_hostile_text_stays_text(hostile):
+    for element in _page(hostile, owner=True).iter():
+        assert element.tag not in ("script", "img", "svg", "a")
+        assert not any(name.startswith("on") or name in ("href", "src") for name in element.attrib)
+    assert _text(_page(hostile).find(".//h1")) == " ".join(sheet.view(hostile).name.split())
+    rendered = MarkdownIt("gfm-like", {"html": True, "linkify": False}).render(sheet.markdown(hostile, owner=True))
+    tags = set(re.findall(r"<([a-z0-9]+)", rendered))
+    assert tags <= {"h1", "h2", "p", "strong", "ul", "ol", "li", "table", "thead", "tbody", "tr", "th", "td"}
+
+
+def test_page_asks_for_no_script_and_no_network_and_keeps_rows_whole_on_paper(report):
+    page = sheet.html(report)
+    assert "default-src 'none'" in page
+    assert "url(" not in page
+    assert "<script" not in page
+    assert ".grid tr { break-inside: avoid; }" in page
+    assert "@page" in page
+
+
+def test_command_writes_the_page_and_refuses_what_is_no_page(tmp_path, capsys):
+    target = tmp_path / "sheet.html"
+    assert cli.main(["sheet", str(ALDER), "--to", str(target)]) == 0
+    assert capsys.readouterr().out == f"{target}: weigh-day sheet\n"
+    assert target.read_text("utf-8") == sheet.html(judge(load(ALDER)))
+    assert cli.main(["sheet", str(ALDER), "--to", str(tmp_path / "sheet.md"), "--with-owner", "--units", "metric"]) == 0
+    assert (tmp_path / "sheet.md").read_text("utf-8") == sheet.markdown(judge(load(ALDER)), "metric", owner=True)
+    capsys.readouterr()
+    assert cli.main(["sheet", str(ALDER), "--to", str(tmp_path / "sheet.json")]) == 2
+    assert "a sheet is a page to print; choose .html or .md" in capsys.readouterr().err
+    assert not (tmp_path / "sheet.json").exists()
