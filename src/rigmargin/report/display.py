@@ -33,6 +33,11 @@ class Display:
         first, *rest = (self._one(value, dimension, system, rounding, units_too) for system in self._systems(dimension))
         return f"{first} ({rest[0]})" if rest else first
 
+    def shows(self, difference: float, dimension: str) -> bool:
+        """Whether a difference (SI) is as large as the last digit that is shown, in the reader's first unit."""
+        text = self._one(abs(difference), dimension, self.systems[0], DOWN, units_too=False)
+        return float(text.split()[0]) > 0
+
     def _systems(self, dimension: str) -> tuple[str, ...]:
         return self.systems[:1] if dimension == "ratio" else self.systems
 
