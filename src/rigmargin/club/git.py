@@ -125,7 +125,7 @@ class Repository:
         return "" if path == "." else path
 
     def _candidates(self, revision: str, said: str) -> str:
-        ids = re.findall(r"^(?:hint:|error:)? +([0-9a-f]{6,64}) ", said, re.MULTILINE)
+        ids = re.findall(r"^hint: +([0-9a-f]{4,64}) (?:commit|tag)\b", said, re.MULTILINE)
         if ids:
             return f": it may be {' or '.join(ids)}; write more of the id"
         refs = _git(self.top, "for-each-ref", "--format=%(refname)").stdout.decode("utf-8", "replace").splitlines()
