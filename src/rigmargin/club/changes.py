@@ -160,10 +160,10 @@ def _path(pair: Pair) -> str:
 def _rig_change(pair: Pair, before: Side, after: Side, ruleset: Ruleset) -> RigChange:
     was = version(before, pair.old, ruleset) if pair.old else None
     is_ = version(after, pair.new, ruleset) if pair.new else None
-    return RigChange(was, is_, _turns(was, is_))
+    return RigChange(was, is_, turns(was, is_))
 
 
-def _turns(was: Version | None, is_: Version | None) -> tuple[Turn, ...]:
+def turns(was: Version | None, is_: Version | None) -> tuple[Turn, ...]:
     """What became of each check of a rig, worst first; nothing where the rig is gone or cannot be read."""
     if is_ is None or is_.report is None:
         return ()

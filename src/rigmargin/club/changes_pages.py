@@ -17,7 +17,7 @@ from rigmargin.report import words
 from rigmargin.report.display import Display, display
 from rigmargin.report.forms import forms
 from rigmargin.report.json import identity, numbers
-from rigmargin.spec.problem import Problem, printable, writable
+from rigmargin.spec.problem import Problem, printable, shown, writable
 from rigmargin.spec.rig import Rig
 
 if TYPE_CHECKING:
@@ -135,7 +135,9 @@ def _rig(rig: RigChange, system: str) -> RigView:
     if rig.status in ("added", "readable"):
         rows = tuple(turn for turn in rows if turn.after and turn.after.verdict != "not_checked")
         unmade = len(rig.turns) - len(rows)
+    was = rig.before.report.rig.name if rig.before and rig.before.report else ""
     renamed = f", before {writable(rig.before.path)}" if rig.status == "renamed" and rig.before else ""
+    renamed += f", before named {shown(was)}" if one and was not in ("", one.name) else ""
     return RigView(
         path=printable(writable(rig.path)),
         name=printable(one.name) if one else "",
@@ -154,7 +156,7 @@ def _overall(version: Version) -> str:
     return f"{mark} {word}"
 
 
-def _row(turn: Turn, rig: Rig, shown: Display) -> Row:
+def _row(turn: Turn, rig: Rig, shown_as: Display) -> Row:
     finding = turn.after or turn.before
     assert finding is not None  # a check that is on neither side is no turn
     word, mark = words.VERDICT_WORDS[finding.verdict]
@@ -164,17 +166,17 @@ def _row(turn: Turn, rig: Rig, shown: Display) -> Row:
         mark=mark,
         what=what,
         check=printable(words.compared_words(finding, rig)),
-        was=_verdict(turn.before, shown),
-        is_=_verdict(turn.after, shown),
-        text=printable(words.sentence(turn.after, rig, shown)) if turn.after and turn.kind in TOLD else "",
+        was=_verdict(turn.before, shown_as),
+        is_=_verdict(turn.after, shown_as),
+        text=printable(words.sentence(turn.after, rig, shown_as)) if turn.after and turn.kind in TOLD else "",
     )
 
 
-def _verdict(finding: Finding | None, shown: Display) -> str:
+def _verdict(finding: Finding | None, shown_as: Display) -> str:
     if finding is None:
         return "not made"
     word, mark = words.VERDICT_WORDS[finding.verdict]
-    margin = words.margin_number(finding, shown)
+    margin = words.margin_number(finding, shown_as)
     return f"{mark} {word}{f', {margin}' if margin else ''}"
 
 
