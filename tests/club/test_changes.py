@@ -6,13 +6,12 @@ The rig of these tests weighs 2880 + rear lb on two readings in steps of 20 lb, 
 
 import pytest
 from club_repository import ALDER, CEDAR, MISTY, OTHER_TRUCK, QUARRY
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from rigmargin.club import changes as module
 from rigmargin.club.changes import changes, turns
 from rigmargin.club.git import Refused, repository
-from rigmargin.club.snapshot import Version
 from rigmargin.judge import plugins
 from rigmargin.judge.run import judge
 from rigmargin.spec.rig import parse
@@ -184,6 +183,19 @@ def test_a_rig_whose_options_name_a_changed_file_is_not_listed_where_nothing_cam
     assert [r.path for r in _found(club).rigs] == [OTHER_TRUCK]
 
 
+def test_only_what_differs_is_judged(club, monkeypatch):
+    for number in range(20):
+        club.write(f"{number}.yaml", rig(name=str(number)))
+    club.take(CEDAR, OTHER_TRUCK)
+    club.commit()
+    club.write("7.yaml", rig("3800 lb", name="7"))
+    seen = []
+    real = module.judged
+    monkeypatch.setattr(module, "judged", lambda side, path, ruleset: seen.append(path) or real(side, path, ruleset))
+    assert [r.path for r in _found(club).rigs] == ["7.yaml"]
+    assert seen == ["7.yaml", "7.yaml"], "once for each side"
+
+
 def test_only_the_places_asked_for(club):
     for name in ("north/a.yaml", "south/a.yaml", "north of it/a.yaml"):
         club.write(name, rig())
@@ -240,16 +252,17 @@ def test_one_large_file_and_one_that_is_no_text_are_rows(club):
     assert "bytes.yaml:2:7: found the byte 0xff" in said
 
 
-def _version(rear):
-    return Version("a.yaml", judge(parse(rig(f"{rear} lb"), "a.yaml"), RULES))
+def _report(rear):
+    return judge(parse(rig(f"{rear} lb"), "a.yaml"), RULES)
 
 
+@settings(max_examples=60, deadline=None)
 @given(st.integers(150, 230), st.integers(150, 230))
 def test_looking_back_turns_every_kind_round(one, other):
     """By the verdicts alone: what got worse one way got better the other way, and equal loads are no change."""
     there, back = (
         [t for t in turns(a, b) if t.after.rule == "tow-vehicle-gross"]
-        for a, b in ((_version(20 * one), _version(20 * other)), (_version(20 * other), _version(20 * one)))
+        for a, b in ((_report(20 * one), _report(20 * other)), (_report(20 * other), _report(20 * one)))
     )
     if one == other:
         assert there == back == []

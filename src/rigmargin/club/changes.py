@@ -10,16 +10,18 @@ import tempfile
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TypeAlias
 
 from rigmargin.advice.compare import FAILING, SETTLED, UNSETTLED, left_open, pairs
 from rigmargin.advice.trial import NO_LIMIT
 from rigmargin.club.git import Pair, Refused, Repository, within
-from rigmargin.club.snapshot import AtCommit, Now, Side, Version, others, version
-from rigmargin.judge.finding import VERDICTS, Finding
+from rigmargin.club.snapshot import AtCommit, Now, Side, judged, others
+from rigmargin.judge.finding import VERDICTS, Finding, Report
 from rigmargin.judge.plugins import Ruleset
 from rigmargin.judge.source import Failure
 from rigmargin.report.display import Display, display
-from rigmargin.spec.problem import shown
+from rigmargin.spec.problem import Problem, shown
+from rigmargin.spec.rig import Rig
 from rigmargin.spec.rig_files import looks_like_a_rig, named_like_a_rig
 
 #: What became of a check, worst first.
@@ -28,6 +30,20 @@ FAILS, FURTHER, OPENS, BROKEN, WORSENS, OTHER, IMPROVES, SETTLES, CLEARS = KINDS
 )  # fmt: skip
 #: Exit codes, worst first: a file newly cannot be read, something newly fails (or further), a rule is broken, something opens.
 SEVERITY = (4, 1, 5, 3, 0)
+
+
+#: A rig judged, why it cannot be read, or None when it is not there.
+Judged: TypeAlias = Report | tuple[Problem, ...] | None
+
+
+@dataclass(frozen=True, slots=True)
+class Version:
+    """One rig file as one side has it. The whole report is not kept: thousands may have changed."""
+
+    path: str  # from the repository's top
+    rig: Rig | None  # None when it cannot be read
+    overall: str  # the worst verdict; empty when it cannot be read
+    problems: tuple[Problem, ...]  # why it cannot be read; each names its file from the repository's top
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,17 +75,17 @@ class RigChange:
         """What became of the file: added, removed, renamed, unreadable, readable or changed."""
         if self.after is None or self.before is None:
             return "removed" if self.after is None else "added"
-        if self.after.report is None:
+        if self.after.rig is None:
             return "unreadable"
-        if self.before.report is None:
+        if self.before.rig is None:
             return "readable"
         return "renamed" if self.before.path != self.after.path else "changed"
 
     @property
     def newly_unreadable(self) -> bool:
         """Whether the file cannot be read now, and could before or was not there."""
-        readable_before = self.before is None or self.before.report is not None
-        return self.after is not None and self.after.report is None and readable_before
+        readable_before = self.before is None or self.before.rig is not None
+        return self.after is not None and self.after.rig is None and readable_before
 
     @property
     def code(self) -> int:
@@ -145,7 +161,7 @@ def _to_judge(before: Side, after: Side, found: Sequence[Pair], places: Sequence
     touched = {path for pair in found for path in (pair.old, pair.new) if path}
     rest = [path for path in after.names() if named_like_a_rig(path) and within(path, places) and path not in touched]
     texts = after.raw(rest) if touched else {}
-    leaning = [Pair(path, path) for path, raw in texts.items() if looks_like_a_rig(raw) and touched & set(others(path, raw))]
+    leaning = [Pair(path, path) for path, raw in texts.items() if touched & set(others(path, raw)) and looks_like_a_rig(raw)]
     return sorted(differing, key=_path), sorted(leaning, key=_path)
 
 
@@ -158,23 +174,26 @@ def _path(pair: Pair) -> str:
 
 
 def _rig_change(pair: Pair, before: Side, after: Side, ruleset: Ruleset) -> RigChange:
-    was = version(before, pair.old, ruleset) if pair.old else None
-    is_ = version(after, pair.new, ruleset) if pair.new else None
-    return RigChange(was, is_, turns(was, is_))
+    was = judged(before, pair.old, ruleset) if pair.old else None
+    is_ = judged(after, pair.new, ruleset) if pair.new else None
+    return RigChange(_version(pair.old, was), _version(pair.new, is_), turns(was, is_))
 
 
-def turns(was: Version | None, is_: Version | None) -> tuple[Turn, ...]:
+def _version(path: str | None, found: Judged) -> Version | None:
+    if path is None or found is None:
+        return None
+    return Version(path, found.rig, found.overall, ()) if isinstance(found, Report) else Version(path, None, "", found)
+
+
+def turns(was: Judged, is_: Judged) -> tuple[Turn, ...]:
     """What became of each check of a rig, worst first; nothing where the rig is gone or cannot be read."""
-    if is_ is None or is_.report is None:
+    if not isinstance(is_, Report):
         return ()
-    shown_as = display(is_.report.rig)
-    if was is None or was.report is None:
-        both: Iterable[tuple[Finding | None, Finding | None]] = [(None, finding) for finding in is_.report.findings]
-        kinds: tuple[str, ...] = (FAILS, OPENS)
-    else:
-        both, kinds = pairs(was.report, is_.report), KINDS
-    turns = [Turn(b, a, kind) for b, a in both for kind in [_kind(b, a, shown_as)] if kind in kinds]
-    return tuple(sorted(turns, key=_worst_first))
+    shown_as = display(is_.rig)
+    both = pairs(was, is_) if isinstance(was, Report) else tuple((None, finding) for finding in is_.findings)
+    told: tuple[str, ...] = KINDS if isinstance(was, Report) else (FAILS, OPENS)
+    found = [Turn(b, a, kind) for b, a in both for kind in [_kind(b, a, shown_as)] if kind in told]
+    return tuple(sorted(found, key=_worst_first))
 
 
 def _kind(before: Finding | None, after: Finding | None, shown_as: Display) -> str:

@@ -10,8 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from rigmargin import __version__
 from rigmargin.club import changes as kinds
-from rigmargin.club.changes import Changes, RigChange, Turn
-from rigmargin.club.snapshot import Version
+from rigmargin.club.changes import Changes, RigChange, Turn, Version
 from rigmargin.judge.finding import Finding
 from rigmargin.report import words
 from rigmargin.report.display import Display, display
@@ -115,7 +114,7 @@ def view(answer: Changes, system: str = "rig") -> ChangesView:
 
 
 def _quiet(rig: RigChange) -> bool:
-    both_read = all(version and version.report for version in (rig.before, rig.after))
+    both_read = all(version and version.rig for version in (rig.before, rig.after))
     return rig.status == "changed" and both_read and not rig.turns
 
 
@@ -130,12 +129,12 @@ def _headline(answer: Changes) -> str:
 
 
 def _rig(rig: RigChange, system: str) -> RigView:
-    one = next((v.report.rig for v in (rig.after, rig.before) if v and v.report), None)
+    one = next((v.rig for v in (rig.after, rig.before) if v and v.rig), None)
     rows, unmade = rig.turns, 0
     if rig.status in ("added", "readable"):
         rows = tuple(turn for turn in rows if turn.after and turn.after.verdict != "not_checked")
         unmade = len(rig.turns) - len(rows)
-    was = rig.before.report.rig.name if rig.before and rig.before.report else ""
+    was = rig.before.rig.name if rig.before and rig.before.rig else ""
     renamed = f", before {writable(rig.before.path)}" if rig.status == "renamed" and rig.before else ""
     renamed += f", before named {shown(was)}" if one and was not in ("", one.name) else ""
     return RigView(
@@ -150,9 +149,9 @@ def _rig(rig: RigChange, system: str) -> RigView:
 
 
 def _overall(version: Version) -> str:
-    if version.report is None:
+    if version.rig is None:
         return "cannot be read"
-    word, mark = words.VERDICT_WORDS[version.report.overall]
+    word, mark = words.VERDICT_WORDS[version.overall]
     return f"{mark} {word}"
 
 
@@ -246,8 +245,8 @@ def _side(version: Version | None) -> dict[str, Any] | None:
         return None
     return {
         "file": writable(version.path),
-        "name": version.report.rig.name if version.report else None,
-        "overall": version.report.overall if version.report else None,
+        "name": version.rig.name if version.rig else None,
+        "overall": version.overall or None,
         "problems": [
             {"file": writable(p.file), "line": p.line, "column": p.column, "path": p.path, "text": p.text}
             for p in version.problems
@@ -257,13 +256,13 @@ def _side(version: Version | None) -> dict[str, Any] | None:
 
 def _turn(turn: Turn, rig: RigChange) -> dict[str, Any]:
     finding, version = (turn.after, rig.after) if turn.after else (turn.before, rig.before)
-    assert finding is not None and version is not None and version.report is not None  # where its finding is, its report is
+    assert finding is not None and version is not None and version.rig is not None  # where its finding is, its rig is
     return {
-        **identity(finding, version.report.rig),
+        **identity(finding, version.rig),
         "kind": turn.kind,
         "before": _finding(turn.before),
         "after": _finding(turn.after),
-        "text": words.sentence(finding, version.report.rig, display(version.report.rig)) if turn.after else "",
+        "text": words.sentence(finding, version.rig, display(version.rig)) if turn.after else "",
     }
 
 

@@ -1,7 +1,7 @@
 """What the club's files were: a git repository read through the ``git`` command. Nothing here writes to it.
 
-Arguments go to git as a list and never through a shell; what could be taken for an option stands behind ``--end-of-options``,
-file names are passed as they are (no patterns) and come back with NUL between them, so that a name may hold anything.
+Arguments go to git as a list and never through a shell, and what could be taken for an option stands behind
+``--end-of-options``. Names of files are never given to git, and come back with NUL between them: a name may hold anything.
 """
 
 from __future__ import annotations
@@ -174,7 +174,7 @@ def within(path: str | None, places: Sequence[str]) -> bool:
 
 def _git(folder: Path, *arguments: str, given: bytes = b"") -> subprocess.CompletedProcess[bytes]:
     """One run of git in a folder. It takes no lock, asks nobody, and speaks English. Raises Refused without git."""
-    fixed = ("-c", "core.warnAmbiguousRefs=true", "--no-pager", "--literal-pathspecs")
+    fixed = ("-c", "core.warnAmbiguousRefs=true", "--no-pager")
     environment = {**os.environ, "LC_ALL": "C", "GIT_OPTIONAL_LOCKS": "0", "GIT_TERMINAL_PROMPT": "0"}
     try:
         return subprocess.run(

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import posixpath
 from collections.abc import Iterable
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Protocol
 
@@ -19,15 +18,6 @@ from rigmargin.judge.run import judge
 from rigmargin.spec import document, options
 from rigmargin.spec.problem import FileProblems, Problem, named_from
 from rigmargin.spec.rig import load
-
-
-@dataclass(frozen=True, slots=True)
-class Version:
-    """One rig file as one side has it."""
-
-    path: str  # from the repository's top
-    report: Report | None  # None when it cannot be read
-    problems: tuple[Problem, ...] = ()  # why not; each names its file from the repository's top
 
 
 class Side(Protocol):
@@ -97,14 +87,14 @@ class Now:
         """Nothing is to be done: they lie where they are read."""
 
 
-def version(side: Side, path: str, ruleset: Ruleset) -> Version:
-    """A rig file read and judged."""
+def judged(side: Side, path: str, ruleset: Ruleset) -> Report | tuple[Problem, ...]:
+    """A rig file read and judged, or why it cannot be read; problems name their files from the repository's top."""
     side.ready(path)
     try:
         rig = load(side.root / path)
     except FileProblems as unreadable:
-        return Version(path, None, named_from(unreadable.problems, str(side.root)))
-    return Version(path, judge(rig, ruleset))
+        return named_from(unreadable.problems, str(side.root))
+    return judge(rig, ruleset)
 
 
 def others(path: str, raw: bytes) -> tuple[str, ...]:
