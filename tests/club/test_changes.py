@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from rigmargin.club import changes as module
 from rigmargin.club.changes import changes, turns
 from rigmargin.club.git import Refused, repository
+from rigmargin.club.snapshot import Now
 from rigmargin.judge import plugins
 from rigmargin.judge.run import judge
 from rigmargin.spec.rig import parse
@@ -119,7 +120,7 @@ def test_every_fate_of_a_file(club):
     found = _found(club, first, second)
     assert {(r.path, r.status, r.newly_unreadable, r.code) for r in found.rigs} == {
         ("removed.yaml", "removed", False, 0),
-        ("no rig any more.yaml", "removed", False, 0),
+        ("no rig any more.yaml", "unreadable", True, 4),
         ("added.yaml", "added", False, 3),
         ("new name.yml", "renamed", False, 0),
         ("broken.yaml", "unreadable", True, 4),
@@ -134,7 +135,28 @@ def test_every_fate_of_a_file(club):
     assert not by_path["new name.yml"].turns and not by_path["remarked.yaml"].turns
     (problem,) = by_path["broken.yaml"].after.problems
     assert str(problem).startswith("broken.yaml:3:21: tow_vehicle.gvwr: found the bare number 7050;")
+    assert "'boat'" in str(by_path["no rig any more.yaml"].after.problems[0])
     assert {turn.kind for turn in by_path["added.yaml"].turns} == {"opens"}
+
+
+def test_a_file_that_cannot_be_opened_is_a_row(club, monkeypatch):
+    club.write("a.yaml", rig())
+    club.commit()
+    club.write("a.yaml", rig("3800 lb"))
+    club.write("b.yaml", rig())
+
+    def vanish(self, paths):
+        for path in paths:
+            (self.root / path).unlink()
+        return {}
+
+    monkeypatch.setattr(Now, "raw", vanish)
+    found = _found(club)
+    assert [(r.path, r.status, r.code) for r in found.rigs] == [("a.yaml", "unreadable", 4), ("b.yaml", "added", 4)]
+    assert [str(r.after.problems[0]).partition(" (")[0] for r in found.rigs] == [
+        "a.yaml: found no readable file",
+        "b.yaml: found no readable file",
+    ]
 
 
 def test_two_revisions_and_the_work_tree_give_the_same(club):

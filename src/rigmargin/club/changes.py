@@ -141,9 +141,8 @@ def changes(
         differing, leaning = _to_judge(before, after, repository.differing(was, is_), inside)
         tasks = (*differing, *leaning)
         rigs = [_rig_change(pair, before, after, ruleset) for pair in progress(tasks, len(tasks))]
-    kept = rigs[: len(differing)] + [
-        rig for rig in rigs[len(differing) :] if rig.turns or rig.status in ("unreadable", "readable")
-    ]
+    told = [rig for rig in rigs[len(differing) :] if rig.turns or rig.newly_unreadable or rig.status == "readable"]
+    kept = [*rigs[: len(differing)], *told]
     return Changes(old, new, tuple(sorted(kept, key=lambda rig: (SEVERITY.index(rig.code), rig.path))), ruleset.failures)
 
 
@@ -155,7 +154,9 @@ def _to_judge(before: Side, after: Side, found: Sequence[Pair], places: Sequence
     differing = []
     for pair in here:
         was, is_ = old.get(pair.old or ""), new.get(pair.new or "")
-        rig = Pair(pair.old if was and looks_like_a_rig(was) else None, pair.new if is_ and looks_like_a_rig(is_) else None)
+        was_rig = was is not None and looks_like_a_rig(was)
+        is_rig = was_rig or is_ is None or looks_like_a_rig(is_)  # a rig that lost its first field, or a file that does not
+        rig = Pair(pair.old if was_rig else None, pair.new if is_rig else None)  # open, is told of and not passed over
         if rig != Pair(None, None) and (rig.old != rig.new or was != is_):
             differing.append(rig)
     touched = {path for pair in found for path in (pair.old, pair.new) if path}
