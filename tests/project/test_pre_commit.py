@@ -16,6 +16,10 @@ from club_repository import SETTINGS, Club
 
 TOP = Path(__file__).parents[2]
 NEEDED = ("src", "rules", "schemas", "pyproject.toml", "README.md", "LICENSE", ".pre-commit-hooks.yaml")
+#: Nothing that looks for newer versions of installers, or goes on in the background after the test.
+QUIET = {
+    "COLUMNS": "120", "PYTHONIOENCODING": "utf-8", "PIP_DISABLE_PIP_VERSION_CHECK": "1", "VIRTUALENV_NO_PERIODIC_UPDATE": "1",
+}  # fmt: skip
 PAGE = TOP / "docs" / "club-ci.md"
 
 
@@ -46,8 +50,7 @@ def _run(club, home):
     clean = {k: v for k, v in os.environ.items() if not k.startswith(("PYTHON", "GIT_", "COV_"))}
     return subprocess.run(
         [sys.executable, "-m", "pre_commit", "run", "--color=never"], cwd=club.folder, capture_output=True, encoding="utf-8",
-        env={**clean, **SETTINGS, "PRE_COMMIT_HOME": str(home), "COLUMNS": "120", "PYTHONIOENCODING": "utf-8"}, check=False,
-        timeout=300,
+        env={**clean, **SETTINGS, **QUIET, "PRE_COMMIT_HOME": str(home)}, check=False, timeout=300,
     )  # fmt: skip
 
 
