@@ -8,8 +8,8 @@ import sys
 from collections.abc import Sequence
 
 from rigmargin import __version__
-from rigmargin.commands import club, one_rig, rule_book, weigh_day
-from rigmargin.commands.common import UNREADABLE, USAGE, NoRules, ending_known
+from rigmargin.commands import changes, club, one_rig, rule_book, weigh_day
+from rigmargin.commands.common import FORMATS, UNREADABLE, USAGE, NoRules, ending_known
 
 EPILOG = """\
 exit code: 0 all that was checked is within; 1 something over, not met or outside its band; 2 the command line is wrong, or
@@ -19,6 +19,11 @@ read or written; 5 a rule or plugin failed.
 COMPARE = """\
 exit code: 0 nothing is passed today, or some option clears all that is; 1 none of them does; 2 the command line is wrong;
 4 a file could not be read or written; 5 a rule or plugin failed.
+"""
+CHANGES = """\
+exit code: 0 nothing got worse; 1 something is newly over, not met or outside its band, or further past its limit; 2 the command
+line is wrong, a revision is not to be found, or git is not there; 3 something is newly too close to tell, in conflict or not
+checked; 4 a file newly cannot be read, or the repository cannot; 5 a rule or plugin failed.
 """
 
 
@@ -34,12 +39,20 @@ def _parser() -> argparse.ArgumentParser:
 
     check = commands.add_parser("check", help="judge rigs and print a short report of each", epilog=EPILOG)
     check.add_argument("files", nargs="+", metavar="FILE", help="a rig file")
+    check.add_argument(
+        "--rigs-only", action="store_true", help="pass over files that do not say 'rig:' at their top, such as other YAML"
+    )
+    check.add_argument(
+        "--accept-open",
+        action="store_true",
+        help="exit with 0 instead of 3: what is too close to tell, in conflict or not checked is printed and accepted",
+    )
     check.set_defaults(run=one_rig.check)
 
     report = commands.add_parser("report", help="judge one rig and write the whole report to a file", epilog=EPILOG)
     report.add_argument("file", metavar="FILE", help="a rig file")
-    report.add_argument("--to", required=True, metavar="PATH", help="where to; .html, .md or .json decides the format")
-    report.set_defaults(run=one_rig.report)
+    report.add_argument("--to", required=True, metavar="PATH", help="where to; .html, .md, .json or .sarif decides the format")
+    report.set_defaults(run=one_rig.report, endings=(*FORMATS, ".sarif"))
 
     headroom = commands.add_parser("headroom", help="what may still be added, where, and what would clear each finding")
     headroom.add_argument("file", metavar="FILE", help="a rig file")
@@ -112,9 +125,20 @@ def _parser() -> argparse.ArgumentParser:
     batch.add_argument("--on", metavar="dask://HOST:PORT", help="judge on the Dask cluster of that scheduler instead")
     batch.set_defaults(run=club.club)
 
-    for command in (headroom, compare, shopping, plan, places):
+    between = commands.add_parser(
+        "changes",
+        help="what changed for which rigs between two revisions in git",
+        usage="rigmargin changes OLD [NEW] [options] [-- FILE_OR_FOLDER…]",
+        epilog=CHANGES,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    between.add_argument("old", metavar="OLD", help="a revision, such as main or v3")
+    between.add_argument("new", nargs="?", metavar="NEW", help="another one (default: the files as they lie in the work tree)")
+    between.set_defaults(run=changes.changes)
+
+    for command in (headroom, compare, shopping, plan, places, between):
         command.add_argument("--to", metavar="PATH", help="write it to a file: .html, .md or .json (default: print it)")
-    for command in (check, report, headroom, compare, shopping, plan, sheet, places, batch):
+    for command in (check, report, headroom, compare, shopping, plan, sheet, places, batch, between):
         command.add_argument(
             "--units",
             choices=("rig", "us", "metric", "both"),
@@ -128,7 +152,7 @@ def _parser() -> argparse.ArgumentParser:
     rules.add_argument("--on", default="", metavar="PATH", help="with --try: a rig file or a folder of them (default: samples)")
     rules.set_defaults(run=rule_book.rules)
 
-    for command in (check, report, headroom, compare, shopping, plan, sheet, weigh_in, places, rules, batch):
+    for command in (check, report, headroom, compare, shopping, plan, sheet, weigh_in, places, rules, batch, between):
         command.add_argument(
             "--rules",
             action="append",
@@ -144,8 +168,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")  # a terminal that cannot show a mark still gets the word
-    chosen = _parser().parse_args(arguments)
-    if getattr(chosen, "to", None) and not ending_known(chosen.to):
+    given, paths = _paths_apart(list(sys.argv[1:] if arguments is None else arguments))
+    chosen = _parser().parse_args(given, argparse.Namespace(paths=paths))
+    if getattr(chosen, "to", None) and not ending_known(chosen.to, getattr(chosen, "endings", FORMATS)):
         return USAGE
     try:
         code: int = chosen.run(chosen)
@@ -160,6 +185,12 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except KeyboardInterrupt:
         print("rigmargin: stopped", file=sys.stderr)
         return 130
+
+
+def _paths_apart(arguments: list[str]) -> tuple[list[str], list[str]]:
+    """The arguments of ``changes`` up to ``--``, and the files and folders behind it; of other commands, all arguments."""
+    at = arguments.index("--") if arguments[:1] == ["changes"] and "--" in arguments else len(arguments)
+    return arguments[:at], arguments[at + 1 :]
 
 
 def _whole(text: str) -> int:

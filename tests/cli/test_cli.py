@@ -200,3 +200,20 @@ def test_compare_tells_every_problem_of_an_option(tmp_path, capsys):
     assert "a change of 'generater', which is not there" in said
     assert "cedar-pass-other-truck.yaml', which is no file" in said
     assert "was not compared: 2 problems" in said
+
+
+def test_check_can_pass_over_what_is_no_rig_and_accept_what_is_open(tmp_path, capsys):
+    other = tmp_path / "ci.yaml"
+    other.write_text("jobs: {}\n", "utf-8")
+    assert cli.main(["check", str(other), str(WITHIN)]) == 4
+    capsys.readouterr()
+    assert cli.main(["check", "--rigs-only", str(other), str(WITHIN)]) == 0
+    printed = capsys.readouterr()
+    assert "Quarry Bend" in printed.out and printed.err == ""
+    assert cli.main(["check", "--rigs-only", str(other)]) == 0
+    assert capsys.readouterr().out == ""
+    assert cli.main(["check", "--rigs-only", str(tmp_path / "missing.yaml")]) == 4
+    assert cli.main(["check", str(THIN)]) == 3
+    assert cli.main(["check", "--accept-open", str(THIN)]) == 0
+    assert "not checked" in capsys.readouterr().out, "what is accepted is still printed"
+    assert cli.main(["check", "--accept-open", str(THIN), str(OVER)]) == 1

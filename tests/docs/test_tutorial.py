@@ -5,6 +5,7 @@ import shutil
 import tomllib
 
 import pytest
+from club_repository import SETTINGS
 from docblocks import TOP, blocks, matches, play
 
 from rigmargin.cli import main
@@ -32,6 +33,10 @@ def test_how_tos_run_as_shown(tmp_path):
     assert play(TOP / "docs" / "compare.md", tmp_path) == 2
     assert play(TOP / "docs" / "suspension.md", tmp_path) == 2
     assert play(TOP / "docs" / "loading-plan.md", tmp_path) == 2
+
+
+def test_a_club_in_git_runs_as_shown(tmp_path):
+    assert play(TOP / "docs" / "club-ci.md", tmp_path, **SETTINGS) == 9
 
 
 def test_three_doors_run_as_shown(tmp_path):

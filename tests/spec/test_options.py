@@ -313,3 +313,22 @@ def test_a_documents_own_path_is_told_where_nothing_was_renamed():
     plain = Document("a.yaml", {}, {}, {})
     assert plain.as_written(("a", "b")) == ("a", "b")
     assert plain.file_of(("a",)) == "a.yaml"
+
+
+@pytest.mark.parametrize(
+    ("data", "named"),
+    [
+        (
+            {"options": {"a": {"change": {"tow_vehicle": "from b.yaml"}}, "c": {"change": {"trailer": {"from": "d.yaml"}}}}},
+            ("b.yaml", "d.yaml"),
+        ),
+        ({"options": {"a": {"change": {"tow_vehicle": "from b.yaml", "trailer": "from b.yaml"}}}}, ("b.yaml",)),
+        ({"options": {"a": {"change": {"tow_vehicle": {"gvwr": "1 t"}}}}}, ()),
+        ({"options": ["from b.yaml"]}, ()),
+        ({"options": {"a": "from b.yaml", "b": {"change": "from b.yaml"}, "c": {"change": {"trailer": {"from": 3}}}}}, ()),
+        (["options"], ()),
+        (None, ()),
+    ],
+)
+def test_the_other_files_that_options_name_are_found_in_sound_data_and_in_none_that_is_not(data, named):
+    assert options.other_files(data) == named

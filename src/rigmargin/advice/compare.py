@@ -60,8 +60,7 @@ class Scenario:
     @property
     def pairs(self) -> tuple[tuple[Finding | None, Finding | None], ...]:
         """Each check as it is today and as it would be; None where it is not made."""
-        before, after = by_key(self.today), by_key(self.report)
-        return tuple((before.get(key), after.get(key)) for key in dict.fromkeys((*before, *after)))
+        return pairs(self.today, self.report)
 
     @property
     def nobody(self) -> bool:
@@ -107,10 +106,7 @@ class Scenario:
 
     @property
     def _left_open(self) -> list[tuple[Finding, Finding | None]]:
-        judged = [(b, a) for b, a in self.pairs if b and b.verdict in (*SETTLED, *FAILING)]
-        fails = [(b, a) for b, a in judged if b.verdict in FAILING]
-        open_ = [(b, a) for b, a in judged if a is None or a.verdict in UNSETTLED]
-        return open_ + [(b, a) for b, a in fails if a and a.verdict in SPEAKS_NOT]  # what fails is not cleared by silence
+        return [(b, a) for b, a in self.pairs if b and left_open(b, a)]
 
     @property
     def clears_failing(self) -> bool:
@@ -192,6 +188,20 @@ def by_key(report: Report) -> dict[Key, Finding]:
     for finding in report.findings:
         found.setdefault(finding.key, finding)
     return found
+
+
+def pairs(before: Report, after: Report) -> tuple[tuple[Finding | None, Finding | None], ...]:
+    """Each check on two versions of a rig; None where it is not made."""
+    was, is_ = by_key(before), by_key(after)
+    return tuple((was.get(key), is_.get(key)) for key in dict.fromkeys((*was, *is_)))
+
+
+def left_open(before: Finding, after: Finding | None) -> bool:
+    """Whether what was judged no longer is; what fails is not cleared by silence either."""
+    if before.verdict not in (*SETTLED, *FAILING):
+        return False
+    silent = before.verdict in FAILING and after is not None and after.verdict in SPEAKS_NOT
+    return after is None or after.verdict in UNSETTLED or silent
 
 
 def compare(

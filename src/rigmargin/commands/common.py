@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from contextlib import AbstractContextManager, nullcontext
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
@@ -85,11 +85,11 @@ def waiting(what: str) -> AbstractContextManager[object]:
     return Console(stderr=True).status(what)
 
 
-def ending_known(target: str) -> bool:
-    """Whether a file's ending is one of the formats; says so when it is not."""
-    if Path(target).suffix in FORMATS:
+def ending_known(target: str, endings: Sequence[str]) -> bool:
+    """Whether a file's ending is one of those a command writes; says so when it is not."""
+    if Path(target).suffix in endings:
         return True
-    print(f"rigmargin: '{target}' ends in none of {', '.join(FORMATS)}; choose one of these endings", file=sys.stderr)
+    print(f"rigmargin: '{target}' ends in none of {', '.join(endings)}; choose one of these endings", file=sys.stderr)
     return False
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import sys
+from pathlib import Path
 
 from rigmargin.commands.common import (
     SEVERITY,
@@ -26,15 +27,29 @@ def check(chosen: argparse.Namespace) -> int:
     from rigmargin.report.terminal import show
     from rigmargin.report.view import view
 
-    codes, ruleset = set(), in_force(chosen)
+    codes, ruleset = {0}, in_force(chosen)
     for file in chosen.files:
+        if chosen.rigs_only and not _meant_as_rig(file):
+            continue
         report = judged(file, ruleset)
         if report is None:
             codes.add(UNREADABLE)
             continue
         show(view(report, chosen.units), console())
         codes.add(EXIT[report.overall])
+    if chosen.accept_open:
+        codes.discard(EXIT["not_checked"])
     return next(code for code in SEVERITY if code in codes)
+
+
+def _meant_as_rig(file: str) -> bool:
+    """Whether a file says that it is a rig file; one that cannot be opened is left to be told of."""
+    from rigmargin.spec.rig_files import looks_like_a_rig
+
+    try:
+        return looks_like_a_rig(Path(file).read_bytes())
+    except (OSError, ValueError):
+        return True
 
 
 def report(chosen: argparse.Namespace) -> int:

@@ -36,7 +36,12 @@ class Display:
     def unit(self, dimension: str) -> str:
         """The unit in which a blank for a figure is printed; empty for what is no quantity, or is shown in no unit of ours."""
         known = dimension not in ("", "force", "temperature")
-        return self._unit(2 * SMALL, dimension, self.systems[0])[0] if known else ""
+        return _unit(2 * SMALL, dimension, self.systems[0], self.pressure)[0] if known else ""
+
+    def shows(self, difference: float, dimension: str) -> bool:
+        """Whether a difference (SI) is as large as the last digit that is shown, in the reader's first unit."""
+        text = _in_one(abs(difference), dimension, self.systems[0], self.pressure, DOWN, units_too=False)
+        return float(text.split()[0]) > 0
 
     def fill(self, text: str, excess: float | None = None, subject: str = "") -> str:
         """A rule's sentence with its placeholders filled in: ``{mass:12.5}`` (SI), ``{excess}`` and ``{subject}``.

@@ -301,9 +301,9 @@ def headline(report: Report, display: Display) -> str:
     passed = sum(counts.get(v, 0) for v in PASSED)
     open_ = sum(counts.get(v, 0) for v in ("rule_failed", "conflict", "too_close", "not_checked"))
     worst = next((f for f in judged if f.verdict in PASSED), None)
-    left = f" {_count(open_, 'more could', 'more could')} not be settled." if open_ and passed else ""
+    left = f" {counted(open_, 'more could', 'more could')} not be settled." if open_ and passed else ""
     if worst is not None:
-        said = [_count(counts[v], *PASSED[v]) for v in PASSED if v in counts]
+        said = [counted(counts[v], *PASSED[v]) for v in PASSED if v in counts]
         return f"{capital(', '.join(said))}. {sentence(worst, rig, display)}{left}"
     tight = report.tightest
     binds = f" Least margin: {uncapital(sentence(tight, rig, display))}" if tight else ""
@@ -315,7 +315,8 @@ def headline(report: Report, display: Display) -> str:
     return f"Within the limits checked, {len(judged)} checks in all.{binds}"
 
 
-def _count(number: int, one: str, many: str) -> str:
+def counted(number: int, one: str, many: str) -> str:
+    """A number with the words for one or for many."""
     return f"{number} {one if number == 1 else many}"
 
 

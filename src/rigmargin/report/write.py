@@ -28,7 +28,13 @@ def _json(report: Report, system: str) -> str:
     return json.render(report)
 
 
-FORMATS: dict[str, Callable[[Report, str], str]] = {".html": _html, ".md": _markdown, ".json": _json}
+def _sarif(report: Report, system: str) -> str:
+    from rigmargin.report import sarif
+
+    return sarif.one(report, system)
+
+
+FORMATS: dict[str, Callable[[Report, str], str]] = {".html": _html, ".md": _markdown, ".json": _json, ".sarif": _sarif}
 
 
 def whole(path: Path, text: str) -> None:

@@ -13,8 +13,9 @@ from typing import Any
 
 import yaml
 
-from rigmargin.spec.document import parse, scalar
+from rigmargin.spec.document import parse
 from rigmargin.spec.problem import FileProblems
+from rigmargin.spec.syntax import scalar
 
 Ticket = Mapping[str, Any]  # texts, lists of texts, and mappings of texts, as ``weighings`` holds them
 LIST = "weighings"

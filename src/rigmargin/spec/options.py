@@ -157,6 +157,14 @@ def replaced_parts(document: Document, name: str) -> list[str]:
     return [part for part in PARTS if _other_file(change.get(part))]
 
 
+def other_files(data: Any) -> tuple[str, ...]:
+    """The other files from which options of a file's data take a part, as they name them; the data need not be sound."""
+    entries = data.get("options") if isinstance(data, dict) else None
+    changes = [e.get("change") for e in entries.values() if isinstance(e, dict)] if isinstance(entries, dict) else []
+    named = [_other_file(change.get(part)) for change in changes if isinstance(change, dict) for part in PARTS]
+    return tuple(dict.fromkeys(name for name in named if name))
+
+
 def patched(document: Document, words: dict[str, str], names: Sequence[str]) -> Patched:
     """``document`` with these options, in this order. Raises FileProblems for what cannot be applied."""
     plain = {key: value for key, value in document.data.items() if key != "options"}

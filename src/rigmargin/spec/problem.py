@@ -5,9 +5,10 @@ One class and its one-line form live here; deciding *what* is wrong belongs to t
 
 from __future__ import annotations
 
+import os
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 _CONTROL = re.compile(r"[\x00-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069]")
 
@@ -40,8 +41,13 @@ class Problem:
 
     def __str__(self) -> str:
         place = f"{self.file}:{self.line}:{self.column}" if self.line else self.file
+        return printable(f"{place}: {self.text}")
+
+    @property
+    def text(self) -> str:
+        """What is wrong and what to do, without the file and the line."""
         path = f"{self.path}: " if self.path else ""
-        return printable(f"{place}: {path}found {self.found}; expected {self.expected}; {self.cure}")
+        return printable(f"{path}found {self.found}; expected {self.expected}; {self.cure}")
 
 
 class FileProblems(Exception):
@@ -50,3 +56,14 @@ class FileProblems(Exception):
     def __init__(self, problems: Iterable[Problem]) -> None:
         self.problems: tuple[Problem, ...] = tuple(sorted(problems))
         super().__init__("\n".join(map(str, self.problems)))
+
+
+def named_from(problems: Iterable[Problem], folder: str) -> tuple[Problem, ...]:
+    """The problems with their files named from a folder, which is the same on every machine; others keep their names."""
+    top = folder.rstrip(os.sep) + os.sep
+    return tuple(replace(problem, file=problem.file.removeprefix(top).replace(os.sep, "/")) for problem in problems)
+
+
+def writable(path: str) -> str:
+    """A file's name that can be written into any file: bytes of it that are no UTF-8 are shown as escapes."""
+    return path.encode("utf-8", "surrogateescape").decode("utf-8", "backslashreplace")

@@ -1,0 +1,234 @@
+"""What changed for a club's rigs between two revisions: which verdicts, and which margins by more than the rounding shown.
+
+Both sides are judged by the rules in force now, so that what differs is the files' doing. Only rig files that differ, or whose
+options name a file that differs, are judged.
+"""
+
+from __future__ import annotations
+
+import tempfile
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TypeAlias
+
+from rigmargin.advice.compare import FAILING, SETTLED, UNSETTLED, left_open, pairs
+from rigmargin.advice.trial import NO_LIMIT
+from rigmargin.club.git import Pair, Refused, Repository, within
+from rigmargin.club.snapshot import AtCommit, Now, Side, judged, others
+from rigmargin.judge.finding import VERDICTS, Finding, Report
+from rigmargin.judge.plugins import Ruleset
+from rigmargin.judge.source import Failure
+from rigmargin.report.display import Display, display
+from rigmargin.spec.problem import Problem, shown
+from rigmargin.spec.rig import Rig
+from rigmargin.spec.rig_files import looks_like_a_rig, named_like_a_rig
+
+#: What became of a check, worst first.
+FAILS, FURTHER, OPENS, BROKEN, WORSENS, OTHER, IMPROVES, SETTLES, CLEARS = KINDS = (
+    "fails", "further", "opens", "broken", "worsens", "other", "improves", "settles", "clears",
+)  # fmt: skip
+#: Exit codes, worst first: a file newly cannot be read, something newly fails (or further), a rule is broken, something opens.
+SEVERITY = (4, 1, 5, 3, 0)
+
+
+#: A rig judged, why it cannot be read, or None when it is not there.
+Judged: TypeAlias = Report | tuple[Problem, ...] | None
+
+
+@dataclass(frozen=True, slots=True)
+class Version:
+    """One rig file as one side has it. The whole report is not kept: thousands may have changed."""
+
+    path: str  # from the repository's top
+    rig: Rig | None  # None when it cannot be read
+    overall: str  # the worst verdict; empty when it cannot be read
+    problems: tuple[Problem, ...]  # why it cannot be read; each names its file from the repository's top
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """One check on both sides."""
+
+    before: Finding | None  # None when it was not made
+    after: Finding | None  # None when it is not made any more
+    kind: str  # one of KINDS
+
+
+@dataclass(frozen=True, slots=True)
+class RigChange:
+    """One rig on both sides."""
+
+    before: Version | None  # None when it was not there
+    after: Version | None  # None when it is gone
+    turns: tuple[Turn, ...]  # worst first; of a rig that is new, or could not be read before, only what fails or is open
+
+    @property
+    def path(self) -> str:
+        """Where the file is, or was, from the repository's top."""
+        one = self.after or self.before
+        assert one is not None  # a rig that is on neither side is no change
+        return one.path
+
+    @property
+    def status(self) -> str:
+        """What became of the file: added, removed, renamed, unreadable, readable or changed."""
+        if self.after is None or self.before is None:
+            return "removed" if self.after is None else "added"
+        if self.after.rig is None:
+            return "unreadable"
+        if self.before.rig is None:
+            return "readable"
+        return "renamed" if self.before.path != self.after.path else "changed"
+
+    @property
+    def newly_unreadable(self) -> bool:
+        """Whether the file cannot be read now, and could before or was not there."""
+        readable_before = self.before is None or self.before.rig is not None
+        return self.after is not None and self.after.rig is None and readable_before
+
+    @property
+    def code(self) -> int:
+        """The exit code that this rig alone would give."""
+        kinds = {turn.kind for turn in self.turns}
+        broken = any(turn.after and turn.after.verdict == "rule_failed" for turn in self.turns)
+        if self.newly_unreadable:
+            return 4
+        return 1 if {FAILS, FURTHER} & kinds else 5 if broken else 3 if OPENS in kinds else 0
+
+
+@dataclass(frozen=True, slots=True)
+class Changes:
+    """The whole comparison."""
+
+    old: str  # the revision as it was named
+    new: str | None  # None: the work tree
+    rigs: tuple[RigChange, ...]  # worst first
+    failures: tuple[Failure, ...]  # plugins and rules that could not be loaded: what they ask is compared on neither side
+
+    @property
+    def code(self) -> int:
+        """The exit code: the first of SEVERITY that any rig gives."""
+        codes = {0, *(rig.code for rig in self.rigs), *((5,) if self.failures else ())}
+        return next(code for code in SEVERITY if code in codes)
+
+
+def changes(
+    repository: Repository,
+    old: str,
+    new: str | None,
+    ruleset: Ruleset,
+    *,
+    places: Sequence[str] = (),
+    progress: Callable[[Iterable[Pair], int], Iterable[Pair]] = lambda tasks, _: tasks,
+) -> Changes:
+    """Compare the rigs of two revisions, or of one and the work tree when ``new`` is None.
+
+    With ``places`` (files and folders, named from where we are) only the rigs there. Raises Refused for what is not to be found
+    and Unreadable for what git does not give.
+    """
+    if new is None and repository.bare:
+        raise Refused("this repository is bare and has no work tree; name two revisions")
+    was = repository.commit(old)
+    is_ = None if new is None else repository.commit(new)
+    inside = tuple(repository.inside(place) for place in places)
+    with tempfile.TemporaryDirectory(prefix="rigmargin-") as folder:
+        before = AtCommit(repository, was, Path(folder) / "old")
+        after: Side = Now(repository) if is_ is None else AtCommit(repository, is_, Path(folder) / "new")
+        for named, place in zip(places, inside, strict=True):
+            if not any(within(path, (place,)) for side in (before, after) for path in side.names()):
+                raise Refused(f"there is nothing at {shown(named)} on either side; check the name")
+        differing, leaning = _to_judge(before, after, repository.differing(was, is_), inside)
+        tasks = (*differing, *leaning)
+        rigs = [_rig_change(pair, before, after, ruleset) for pair in progress(tasks, len(tasks))]
+    told = [rig for rig in rigs[len(differing) :] if rig.turns or rig.newly_unreadable or rig.status == "readable"]
+    kept = [*rigs[: len(differing)], *told]
+    return Changes(old, new, tuple(sorted(kept, key=lambda rig: (SEVERITY.index(rig.code), rig.path))), ruleset.failures)
+
+
+def _to_judge(before: Side, after: Side, found: Sequence[Pair], places: Sequence[str]) -> tuple[list[Pair], list[Pair]]:
+    """The rigs whose files differ, and the others whose options name a file that does; both by path."""
+    yaml = [Pair(_if(pair.old, named_like_a_rig), _if(pair.new, named_like_a_rig)) for pair in found]
+    here = [pair for pair in yaml if within(pair.old, places) or within(pair.new, places)]
+    old, new = before.raw(p.old for p in here if p.old), after.raw(p.new for p in here if p.new)
+    differing = []
+    for pair in here:
+        was, is_ = old.get(pair.old or ""), new.get(pair.new or "")
+        was_rig = was is not None and looks_like_a_rig(was)
+        is_rig = was_rig or is_ is None or looks_like_a_rig(is_)  # a rig that lost its first field, or a file that does not
+        rig = Pair(pair.old if was_rig else None, pair.new if is_rig else None)  # open, is told of and not passed over
+        if rig != Pair(None, None) and (rig.old != rig.new or was != is_):
+            differing.append(rig)
+    touched = {path for pair in found for path in (pair.old, pair.new) if path}
+    rest = [path for path in after.names() if named_like_a_rig(path) and within(path, places) and path not in touched]
+    texts = after.raw(rest) if touched else {}
+    leaning = [Pair(path, path) for path, raw in texts.items() if touched & set(others(path, raw)) and looks_like_a_rig(raw)]
+    return sorted(differing, key=_path), sorted(leaning, key=_path)
+
+
+def _if(path: str | None, fits: Callable[[str], bool]) -> str | None:
+    return path if path and fits(path) else None
+
+
+def _path(pair: Pair) -> str:
+    return pair.new or pair.old or ""
+
+
+def _rig_change(pair: Pair, before: Side, after: Side, ruleset: Ruleset) -> RigChange:
+    was = judged(before, pair.old, ruleset) if pair.old else None
+    is_ = judged(after, pair.new, ruleset) if pair.new else None
+    return RigChange(_version(pair.old, was), _version(pair.new, is_), turns(was, is_))
+
+
+def _version(path: str | None, found: Judged) -> Version | None:
+    if path is None or found is None:
+        return None
+    return Version(path, found.rig, found.overall, ()) if isinstance(found, Report) else Version(path, None, "", found)
+
+
+def turns(was: Judged, is_: Judged) -> tuple[Turn, ...]:
+    """What became of each check of a rig, worst first; nothing where the rig is gone or cannot be read."""
+    if not isinstance(is_, Report):
+        return ()
+    shown_as = display(is_.rig)
+    both = pairs(was, is_) if isinstance(was, Report) else tuple((None, finding) for finding in is_.findings)
+    told: tuple[str, ...] = KINDS if isinstance(was, Report) else (FAILS, OPENS)
+    found = [Turn(b, a, kind) for b, a in both for kind in [_kind(b, a, shown_as)] if kind in told]
+    return tuple(sorted(found, key=_worst_first))
+
+
+def _kind(before: Finding | None, after: Finding | None, shown_as: Display) -> str:
+    """What became of one check, as one of KINDS; empty when there is nothing to tell."""
+    was, is_ = before.verdict if before else "", after.verdict if after else ""
+    moved = _moved(before, after, shown_as) if before and after else 0.0
+    if is_ in FAILING and was not in FAILING:
+        return FAILS
+    if is_ in FAILING and moved < 0:
+        return FURTHER
+    if (is_ in UNSETTLED and is_ != was) or (before and left_open(before, after)):
+        return OPENS
+    if is_ == was:
+        return BROKEN if is_ == "rule_failed" else WORSENS if moved < 0 else IMPROVES if moved > 0 else ""
+    if is_ in SETTLED and was not in SETTLED:
+        return CLEARS if was in FAILING else SETTLES
+    return "" if {was, is_} == {"", "not_applicable"} else OTHER
+
+
+def _moved(before: Finding, after: Finding, shown_as: Display) -> float:
+    """By how much a margin moved, SI; 0 where either side has none, and where it moved by less than the rounding shown."""
+    if not (_has_margin(before) and _has_margin(after)) or before.dimension != after.dimension:
+        return 0.0
+    difference = (after.margin or 0.0) - (before.margin or 0.0)
+    return difference if shown_as.shows(difference, after.dimension) else 0.0
+
+
+def _has_margin(finding: Finding) -> bool:
+    """Whether a load is held against a limit and something can be read off; whether two figures agree is no limit."""
+    return finding.margin is not None and not finding.other[0] and finding.verdict not in (*NO_LIMIT, "conflict")
+
+
+def _worst_first(turn: Turn) -> tuple[int, int, float, tuple[str, str, str]]:
+    finding = turn.after or turn.before
+    assert finding is not None  # a check that is on neither side is no turn
+    margin = finding.relative_margin
+    return KINDS.index(turn.kind), VERDICTS.index(finding.verdict), 0.0 if margin is None else margin, finding.key
