@@ -8,8 +8,8 @@ import sys
 from collections.abc import Sequence
 
 from rigmargin import __version__
-from rigmargin.commands import one_rig, rule_book
-from rigmargin.commands.common import UNREADABLE, USAGE, NoRules, ending_known
+from rigmargin.commands import one_rig, rule_book, settings
+from rigmargin.commands.common import UNREADABLE, USAGE, NoRules, NoSettings, ending_known
 
 EPILOG = """\
 exit code: 0 all that was checked is within; 1 something over, not met or outside its band; 2 the command line is wrong, or
@@ -81,14 +81,17 @@ def _parser() -> argparse.ArgumentParser:
     places.add_argument("--rig", metavar="FILE", help="a rig file: what each of the places asks of it, and what asks most")
     places.set_defaults(run=rule_book.places)
 
-    for command in (headroom, compare, shopping, plan, places):
+    settled = commands.add_parser("settings", help="what is settled for the rigs of a folder, and where each value came from")
+    settled.add_argument("folder", nargs="?", default=".", metavar="FOLDER", help="a folder (default: this one)")
+    settled.set_defaults(run=settings.settings)
+
+    for command in (headroom, compare, shopping, plan, places, settled):
         command.add_argument("--to", metavar="PATH", help="write it to a file: .html, .md or .json (default: print it)")
-    for command in (check, report, headroom, compare, shopping, plan, places):
+    for command in (check, report, headroom, compare, shopping, plan, places, settled):
         command.add_argument(
             "--units",
             choices=("rig", "us", "metric", "both"),
-            default="rig",
-            help="rig: the rig's own (default); us; metric; both: the rig's own first",
+            help="rig: the rig's own (default, unless settings say otherwise); us; metric; both: the rig's own first",
         )
 
     rules = commands.add_parser("rules", help="what is checked, on whose authority, and what it needs")
@@ -97,7 +100,15 @@ def _parser() -> argparse.ArgumentParser:
     rules.add_argument("--on", default="", metavar="PATH", help="with --try: a rig file or a folder of them (default: samples)")
     rules.set_defaults(run=rule_book.rules)
 
-    for command in (check, report, headroom, compare, shopping, plan, places, rules):
+    for command in (check, report, headroom, compare, shopping, plan, places, rules, settled):
+        either = command.add_mutually_exclusive_group()
+        either.add_argument(
+            "--settings",
+            dest="settings_file",
+            metavar="FILE",
+            help="use this settings file (default: the nearest rigmargin.yaml); its rules may run",
+        )
+        either.add_argument("--no-settings", action="store_true", help="use no settings file")
         command.add_argument(
             "--rules",
             action="append",
@@ -120,6 +131,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
         code: int = chosen.run(chosen)
         sys.stdout.flush()
         return code
+    except NoSettings as unusable:
+        return unusable.code
     except NoRules as wrong:
         print(f"rigmargin: {wrong}", file=sys.stderr)
         return UNREADABLE

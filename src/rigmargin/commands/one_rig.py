@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import sys
+from pathlib import Path
 
 from rigmargin.commands.common import (
     UNREADABLE,
@@ -14,6 +15,7 @@ from rigmargin.commands.common import (
     judged,
     progress,
     readable,
+    settled,
     waiting,
     written,
 )  # fmt: skip
@@ -27,13 +29,14 @@ def check(chosen: argparse.Namespace) -> int:
     from rigmargin.report.terminal import show
     from rigmargin.report.view import view
 
-    codes, ruleset = set(), in_force(chosen)
+    codes = set()
     for file in chosen.files:
-        report = judged(file, ruleset)
+        here = settled(chosen, Path(file).parent)
+        report = judged(file, in_force(here), here.settings)
         if report is None:
             codes.add(UNREADABLE)
             continue
-        show(view(report, chosen.units), console())
+        show(view(report, here.units), console())
         codes.add(EXIT[report.overall])
     return next(code for code in _SEVERITY if code in codes)
 
@@ -43,7 +46,8 @@ def report(chosen: argparse.Namespace) -> int:
     from rigmargin.judge.finding import EXIT
     from rigmargin.report import words, write
 
-    report = judged(chosen.file, in_force(chosen))
+    chosen = settled(chosen, Path(chosen.file).parent)
+    report = judged(chosen.file, in_force(chosen), chosen.settings)
     if report is None:
         return UNREADABLE
     word, mark = words.VERDICT_WORDS[report.overall]
@@ -56,8 +60,9 @@ def headroom(chosen: argparse.Namespace) -> int:
     from rigmargin.judge.finding import EXIT
     from rigmargin.report import headroom as pages
 
+    chosen = settled(chosen, Path(chosen.file).parent)
     ruleset = in_force(chosen)
-    report = judged(chosen.file, ruleset)
+    report = judged(chosen.file, ruleset, chosen.settings)
     if report is None:
         return UNREADABLE
     return answered(chosen, pages, headroom(report, ruleset), "headroom", EXIT[report.overall])
@@ -69,7 +74,8 @@ def compare(chosen: argparse.Namespace) -> int:
     from rigmargin.report import compare as pages
     from rigmargin.spec.variants import read
 
-    considered = readable(read, chosen.file, "compared")
+    chosen = settled(chosen, Path(chosen.file).parent)
+    considered = readable(lambda file: read(file, chosen.settings), chosen.file, "compared")
     if considered is None:
         return UNREADABLE
     decision = compare(considered, in_force(chosen), together=chosen.together, progress=progress)
@@ -90,8 +96,9 @@ def shopping(chosen: argparse.Namespace) -> int:
     except NotAQuantity as wrong:
         print(f"rigmargin: --share: {wrong}", file=sys.stderr)
         return USAGE
+    chosen = settled(chosen, Path(chosen.file).parent)
     ruleset = in_force(chosen)
-    report = judged(chosen.file, ruleset)
+    report = judged(chosen.file, ruleset, chosen.settings)
     if report is None:
         return UNREADABLE
     share = asked or own_share(report)
@@ -110,8 +117,9 @@ def plan(chosen: argparse.Namespace) -> int:
     from rigmargin.judge.finding import EXIT
     from rigmargin.report import plan as pages
 
+    chosen = settled(chosen, Path(chosen.file).parent)
     ruleset = in_force(chosen)
-    report = judged(chosen.file, ruleset)
+    report = judged(chosen.file, ruleset, chosen.settings)
     if report is None:
         return UNREADABLE
     try:

@@ -14,7 +14,7 @@ from rigmargin.advice.learn import Act, learn
 from rigmargin.judge.finding import Finding, Report
 from rigmargin.loads.estimate import Load
 from rigmargin.loads.value import expanded, nominal
-from rigmargin.report import words
+from rigmargin.report import by_settings, standing, words
 from rigmargin.report.display import Display, display, file_name
 from rigmargin.spec.rig import Rig
 
@@ -41,6 +41,7 @@ def document(report: Report) -> dict[str, Any]:
         "tightest": {"rule": tight.rule, "subject": tight.subject} if tight else None,
         "loads": {_key(load): _load(load) for load in report.facts.loads.values()},
         "next": [_act(act) for act in learn(report)],
+        **by_settings.fields(report),
         "findings": [_finding(finding, report, shown) for finding in report.findings],
     }
 
@@ -135,13 +136,19 @@ def _finding(finding: Finding, report: Report, shown: Display) -> dict[str, Any]
     entry: dict[str, Any] = {"rule": finding.rule, "subject": finding.subject, "verdict": finding.verdict}
     if finding.state:
         entry["state"] = finding.state
-    entry |= numbers(finding)
+    entry |= numbers(finding) | standing.fields(finding)
     entry["text"] = words.sentence(finding, report.rig, shown)
     entry["basis"] = finding.source.basis if finding.source else ""
     entry["origin"] = finding.source.origin if finding.source else ""
     entry["missing"] = [{"path": m.path, "how": m.how, "instead": list(m.instead)} for m in finding.missing]
     entry["evidence"] = [
-        {"path": e.stated.path, "line": e.stated.line, "source": e.stated.source or "not stated"} for e in finding.evidence
+        {
+            "path": e.stated.path,
+            "line": e.stated.line,
+            **({"file": e.stated.file} if e.stated.file else {}),
+            "source": e.stated.source or "not stated",
+        }
+        for e in finding.evidence
     ]
     entry["notes"] = [shown.fill(note) for note in finding.notes]
     entry["cure"] = [shown.fill(cure, finding.excess, subject) for cure in finding.cures]

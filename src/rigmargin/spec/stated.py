@@ -9,7 +9,7 @@ import csv
 import importlib.resources
 import math
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import PurePath
@@ -18,6 +18,7 @@ from typing import Any
 from rigmargin.spec import schema, units
 from rigmargin.spec.document import Document, Key, dotted
 from rigmargin.spec.problem import Problem, shown
+from rigmargin.spec.settings import Figure
 
 #: A mass such as ``1.250 kg``: one and a quarter, or in some countries one thousand two hundred and fifty.
 _THOUSANDS = re.compile(r"[1-9][0-9]{0,2}\.[0-9]{3} (?:kg|lb)\Z")
@@ -28,6 +29,10 @@ PRINTED = ("certification_label", "placard", "component_label", "manual")
 
 #: A height or a gap read by tape: its doubt is a step of the tape, however large the height.
 TAPE = "height_by_tape"
+#: A figure of a scale, whose step is not stated.
+SCALE = "scale_ticket"
+#: What is known to a step, and not to a share.
+STEPS = (SCALE, TAPE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,15 +69,22 @@ def conventions() -> dict[str, dict[str, str]]:
     return {row["source"]: row for row in csv.DictReader(text.splitlines())}
 
 
-def relative_sigma(source: str, *, load: bool = False) -> float:
-    """Standard uncertainty of a figure from ``source`` as a share of the figure, by the stated conventions; 0 if none.
+def relative_sigma(source: str, settled: Mapping[str, Figure], *, load: bool = False) -> float:
+    """Standard uncertainty of a figure from ``source`` as a share of the figure, by what is ``settled`` or else by the stated
+    conventions; 0 if neither says.
 
     A printed limit is what it says; a printed mass of a ``load`` (an empty vehicle, a part) speaks of the pattern and not of
     this one.
     """
-    rows = conventions()
-    row = rows["printed_load"] if load and source in PRINTED else rows.get(source, {})
-    return float(row.get("plus_or_minus_percent") or 0) / 100 / 2
+    name = "printed_load" if load and source in PRINTED else source
+    if name in settled and name not in STEPS:
+        return settled[name].si / 2
+    return float(conventions().get(name, {}).get("plus_or_minus_percent") or 0) / 100 / 2
+
+
+def step(source: str, settled: Mapping[str, Figure]) -> float:
+    """The step in kg or m to which a figure of one of STEPS is rounded, where no step is stated with it."""
+    return settled[source].si if source in settled else units.parse(conventions()[source]["increment"]).si
 
 
 def figures(document: Document) -> tuple[dict[str, Stated], list[Problem]]:
@@ -142,13 +154,14 @@ def _figure(document: Document, path: Key, value: Any, node: schema.Schema, grou
     source = about.get("source", "")
     if isinstance(own.get("plus_or_minus"), str):
         sigma = abs(units.parse(own["plus_or_minus"], node["x-dimension"]).si) / 2
-    elif (source or node.get("x-unsourced")) == "scale_ticket":
-        sigma = scale_sigma()
+    elif (source or node.get("x-unsourced")) == SCALE:
+        sigma = rounding_sigma(step(SCALE, document.settings.evidence))
     elif node.get("x-unsourced") == TAPE and source in ("", "measured"):
-        sigma = rounding_sigma(units.parse(conventions()[TAPE]["increment"], "length").si)
+        sigma = rounding_sigma(step(TAPE, document.settings.evidence))
     else:
         thing = "x-unsourced" in node and quantity.dimension in ("mass", "volume")  # limits and lengths are none
-        sigma = abs(quantity.si) * relative_sigma(source or node.get("x-unsourced", ""), load=thing)
+        settled = document.settings.evidence
+        sigma = abs(quantity.si) * relative_sigma(source or node.get("x-unsourced", ""), settled, load=thing)
     return Stated(
         name,
         quantity.si,
@@ -197,11 +210,6 @@ def _own_uncertainty(value: Any) -> bool:
 def rounding_sigma(increment: float) -> float:
     """Standard uncertainty of a reading rounded to ``increment`` (same unit): a rectangle's, q/sqrt(12). JCGM 100, F.2.2.1."""
     return increment / math.sqrt(12)
-
-
-def scale_sigma() -> float:
-    """Standard uncertainty in kg of a scale figure whose scale's increment is not stated, by the stated convention."""
-    return rounding_sigma(units.parse(conventions()["scale_ticket"]["increment"], "mass").si)
 
 
 def _doubtful(document: Document, path: Key, value: Any, figure: Stated, node: schema.Schema) -> Iterator[Problem]:

@@ -46,7 +46,7 @@ def canonical(document: Document) -> tuple[Document, dict[str, str], list[Proble
         return result
 
     data = rename(document.data, schema.rig(), (), ())
-    return Document(document.file, data, values, keys, written=written), words, problems
+    return Document(document.file, data, values, keys, written=written, settings=document.settings), words, problems
 
 
 def _child(node: schema.Schema | None, field: str) -> schema.Schema | None:
