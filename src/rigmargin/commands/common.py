@@ -60,8 +60,7 @@ def settled(chosen: argparse.Namespace, folder: str | Path = ".", *, above: bool
     """
     from rigmargin.spec import settings, settings_file
 
-    environment = {name: text for name, text in os.environ.items() if name.startswith("RIGMARGIN_")}
-    variable = environment.get(settings.WHICH, "")
+    variable = os.environ.get(settings.WHICH, "")
     named = settings.DEFAULT
     if chosen.no_settings:
         path = ""
@@ -75,7 +74,7 @@ def settled(chosen: argparse.Namespace, folder: str | Path = ".", *, above: bool
         raise NoSettings(UNREADABLE)
     given = {"units": [chosen.units] if getattr(chosen, "units", None) else [], "rules": chosen.rules}
     try:
-        whole = settings.merged(kept, environment, given)
+        whole = settings.merged(kept, os.environ, given)
     except settings.WrongVariables as wrong:
         for line in str(wrong).splitlines():
             print(f"rigmargin: {line}", file=sys.stderr)

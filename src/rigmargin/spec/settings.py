@@ -9,7 +9,7 @@ import difflib
 import json
 import os
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass, field, replace
 from pathlib import PurePath
 
@@ -17,6 +17,7 @@ from rigmargin.spec import places as known_places
 from rigmargin.spec.problem import shown
 
 UNITS = ("rig", "us", "metric", "both")
+PREFIX = "RIGMARGIN_"
 #: The variables of the environment that say something, each with what.
 VARIABLES = {
     "RIGMARGIN_SETTINGS": "the settings file, instead of the nearest",
@@ -120,7 +121,7 @@ def merged(file: Settings, environment: Mapping[str, str], options: Mapping[str,
 
     The later wins, but folders of rules come together: none of them falls away unsaid. Raises WrongVariables.
     """
-    told = {name: text for name, text in environment.items() if name.startswith("RIGMARGIN_")}
+    told = {name: text for name, text in environment.items() if name.startswith(PREFIX)}
     wrong = list(_wrong(told))
     if wrong:
         raise WrongVariables("\n".join(wrong))
@@ -154,21 +155,22 @@ def _wrong(told: Mapping[str, str]) -> list[str]:
     wrong = []
     for name in sorted(told):
         if name not in VARIABLES:
-            cure = _meant(name, VARIABLES) or "unset it"
+            own = {each.removeprefix(PREFIX): each for each in VARIABLES}
+            cure = _meant(name.removeprefix(PREFIX), own) or "unset it"
             wrong.append(f"{name}: found a variable of no meaning; expected one of {', '.join(VARIABLES)}; {cure}")
     for code in _codes(told[PLACES]) if told.get(PLACES) else ():
         if not known_places.known(code):
             wrong.append(f"{PLACES}: found {shown(code)}; expected the code of a place; {place_cure(code)}")
     units = told.get(UNITS_OF)
     if units and units not in UNITS:
-        cure = _meant(units, UNITS) or "choose one of these"
+        cure = _meant(units, {each: each for each in UNITS}) or "choose one of these"
         wrong.append(f"{UNITS_OF}: found {shown(units)}; expected one of {', '.join(UNITS)}; {cure}")
     return wrong
 
 
-def _meant(text: str, words: Iterable[str]) -> str:
-    near = difflib.get_close_matches(text, list(words), n=1, cutoff=0.7)
-    return f"write {near[0]}, if that is meant" if near else ""
+def _meant(text: str, words: Mapping[str, str]) -> str:
+    near = difflib.get_close_matches(text, words, n=1, cutoff=0.7)
+    return f"write {words[near[0]]}, if that is meant" if near else ""
 
 
 def place_cure(code: str) -> str:
