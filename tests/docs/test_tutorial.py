@@ -32,6 +32,10 @@ def test_how_tos_run_as_shown(tmp_path):
     assert play(TOP / "docs" / "loading-plan.md", tmp_path) == 2
 
 
+def test_settings_run_as_shown(tmp_path):
+    assert play(TOP / "docs" / "settings.md", tmp_path) == 3
+
+
 def test_three_doors_run_as_shown(tmp_path):
     assert play(TOP / "docs" / "local-rules.md", tmp_path) == 5
 

@@ -113,6 +113,9 @@ def test_variables_that_cannot_be_meant_are_told_all_at_once():
     ]
 
 
+A_LIST = "expected a list; begin each entry on its own line with '- ', or write [ ] around them"
+NOTHING = "found nothing; expected at least something; write it, or delete the line"
+TWICE = "found the same entry twice; expected each entry once; delete the repeated entry"
 #: One mistake each, and the exact message without the file's name.
 BROKEN = {
     "places: [us]": (
@@ -126,9 +129,9 @@ BROKEN = {
         "2:1: colour: found the unknown field 'colour'; expected one of settings, places, units, rules, reserve, evidence, "
         "exceptions; delete the line, or say it in a note"
     ),
-    "settings: 1\nplaces: us": "2:9: places: found 'us'; expected a list; begin each entry on its own line with '- ', or write [ ] around them",
-    "settings: 1\nplaces: []": "2:9: places: found nothing; expected at least something; write it, or delete the line",
-    "settings: 1\nplaces: [us, us]": "2:9: places: found the same entry twice; expected each entry once; delete the repeated entry",
+    "settings: 1\nplaces: us": f"2:9: places: found 'us'; {A_LIST}",
+    "settings: 1\nplaces: []": f"2:9: places: {NOTHING}",
+    "settings: 1\nplaces: [us, us]": f"2:9: places: {TWICE}",
     "settings: 1\nplaces: [us, uk]": "2:14: places[1]: found 'uk'; expected the code of a place; write 'gb', if that is meant",
     "settings: 1\nplaces: [US]": (
         "2:10: places[0]: found 'US'; expected one lower-case place code, such as us, de or us-co; write it like this: us or "
@@ -140,7 +143,7 @@ BROKEN = {
     "settings: 1\nrules: nowhere": (
         "2:8: rules: found 'nowhere'; expected a folder, seen from this file; correct the name, or make the folder"
     ),
-    "settings: 1\nreserve: {}": "2:10: reserve: found nothing; expected at least something; write it, or delete the line",
+    "settings: 1\nreserve: {}": f"2:10: reserve: {NOTHING}",
     "settings: 1\nreserve: {payload: 10}": (
         "2:20: reserve.payload: found the bare number 10; expected a ratio such as 12 %; add the unit the label uses: 10 %"
     ),
@@ -162,9 +165,7 @@ BROKEN = {
         "2:26: evidence.scale_ticket: found '20 psi', which is a pressure; expected a mass such as 9900 lb or 4490 kg; check "
         "that this is the right field; a mass is in kg, t, g, lb, oz"
     ),
-    "settings: 1\nexceptions: {rig: a}": (
-        "2:13: exceptions: found a mapping; expected a list; begin each entry on its own line with '- ', or write [ ] around them"
-    ),
+    "settings: 1\nexceptions: {rig: a}": f"2:13: exceptions: found a mapping; {A_LIST}",
     "settings: 1\nexceptions:\n  - {rig: a, rule: payload, reason: r, by: b}": (
         "3:5: exceptions[0].until: found no field 'until'; expected the last day it is accepted for; add 'until: …'; write the "
         "day as 2026-09-01"

@@ -17,6 +17,7 @@ from rigmargin.spec.settings import Acceptance, Figure, Origin, Settings
 #: What may be accepted. A check that failed has found nothing that anybody could accept.
 OPEN = ("over", "unmet", "outside_band", "conflict", "too_close", "not_checked")
 KEPT = ("within", "at_limit")
+ROUNDED = 1e-9  # of a reserve: what is left of unit conversion when exactly that remains
 
 
 def marked(findings: tuple[Finding, ...], rig: Rig) -> tuple[Finding, ...]:
@@ -48,7 +49,7 @@ def _short_of(finding: Finding, settings: Settings) -> Figure | None:
     if near is None or finding.margin is None or not keys:
         return None
     reserve = settings.reserve[max(keys, key=lambda key: (key == finding.rule, len(key)))]
-    return reserve if finding.margin < reserve.si * abs(near) else None
+    return reserve if finding.margin < reserve.si * abs(near) * (1 - ROUNDED) else None
 
 
 def _inside(subject: str, whole: str) -> bool:
