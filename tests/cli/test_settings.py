@@ -62,6 +62,8 @@ def test_every_answer_shows_what_is_accepted_and_what_is_short_of_its_reserve(co
         text = Path(f"out.{ending}").read_text("utf-8")
         assert "accepted until 2026-12-31 by " in text
         assert "A reserve of 50 % is asked for trailer-gross (line 2 of rigmargin.yaml): 1 is within by less: " in text
+        blunt = "What is advised here goes to the limits themselves: no reserve is taken off it."
+        assert (blunt in text) is (command in ("headroom", "shopping", "plan"))
         assert "<script>" not in text or ending == "json"
         assert "\u202e" not in text or ending == "json"  # in JSON it is data, for whoever shows it to escape
     tags = _Tags()
@@ -126,6 +128,21 @@ def test_a_bad_settings_file_stops_every_command_with_its_problems(arguments, wr
     assert printed.err.startswith("rigmargin.yaml:2:")
     assert printed.err.endswith("rigmargin: 'rigmargin.yaml' was not used: 1 problem\n")
     assert not Path("out.json").exists()
+
+
+def test_places_out_of_a_variable_are_told_with_its_name(folder, monkeypatch):
+    monkeypatch.setenv("RIGMARGIN_PLACES", "us-vt")
+    text = Path("birch-hollow-travel-trailer.yaml").read_text("utf-8")
+    Path("rig.yaml").write_text("".join(line for line in text.splitlines(True) if not line.startswith("places:")), "utf-8")
+    main(["report", "rig.yaml", "--to", "out.json"])
+    data = json.loads(Path("out.json").read_text("utf-8"))
+    jsonschema.validate(data, schema.load("report.schema.json"))
+    (share,) = [f for f in data["findings"] if f["rule"] == "coupling-share"]
+    assert {"path": "places", "line": 0, "file": "RIGMARGIN_PLACES", "source": "not stated"} in share["evidence"]
+    main(["report", "rig.yaml", "--to", "out.md"])
+    text = Path("out.md").read_text("utf-8").replace("&#95;", "_")
+    assert "Places: us-vt (from the settings, RIGMARGIN_PLACES)" in text
+    assert "(source not stated, RIGMARGIN_PLACES)" in text
 
 
 def test_a_variable_that_cannot_be_meant_is_a_wrong_command_line(folder, monkeypatch, capsys):

@@ -61,15 +61,15 @@ def settled(chosen: argparse.Namespace, folder: str | Path = ".", *, above: bool
     from rigmargin.spec import settings, settings_file
 
     variable = os.environ.get(settings.WHICH, "")
-    named = settings.DEFAULT
+    by = settings.DEFAULT
     if chosen.no_settings:
         path = ""
     elif chosen.settings_file or variable:
         path = chosen.settings_file or variable
-        named = settings.Origin("option", "--settings") if chosen.settings_file else settings.Origin("variable", settings.WHICH)
+        by = settings.Origin("option", "--settings") if chosen.settings_file else settings.Origin("variable", settings.WHICH)
     else:
         path = settings_file.nearest(folder, above=above)
-    kept = readable(lambda file: settings_file.read(file, named), path, "used") if path else settings.NONE
+    kept = readable(lambda file: settings_file.read(file, by), path, "used") if path else settings.NONE
     if kept is None:
         raise NoSettings(UNREADABLE)
     given = {"units": [chosen.units] if getattr(chosen, "units", None) else [], "rules": chosen.rules}
@@ -93,13 +93,17 @@ def in_force(chosen: argparse.Namespace) -> Ruleset:
             *(each.path for each in folders if each.runs), unrun=tuple(each.path for each in folders if not each.runs)
         )
     except local.NotAFolder as wrong:
-        named = next(each.origin for each in folders if each.path == wrong.folder)
-        raise NoRules(f"{named}: {wrong}") from None
+        raise NoRules(f"{named(chosen, wrong.folder)}: {wrong}") from None
     unknown = by_settings.unknown(chosen.settings, ruleset)
     if unknown:
         told(FileProblems(unknown), chosen.settings.file, "used")
         raise NoSettings(UNREADABLE)
     return ruleset
+
+
+def named(chosen: argparse.Namespace, folder: str) -> str:
+    """What named a folder of rules, such as ``--rules``."""
+    return next(str(each.origin) for each in chosen.settings.rules if each.path == folder)
 
 
 def readable(read: Callable[[str], T], file: str, done: str) -> T | None:

@@ -6,7 +6,7 @@ import argparse
 import sys
 from pathlib import Path
 
-from rigmargin.commands.common import UNREADABLE, USAGE, NoRules, answered, console, in_force, readable, settled
+from rigmargin.commands.common import UNREADABLE, USAGE, NoRules, answered, console, in_force, named, readable, settled
 
 
 def rules(chosen: argparse.Namespace) -> int:
@@ -43,7 +43,7 @@ def _try(chosen: argparse.Namespace) -> int:
     try:
         done = readable(lambda file: tryout(file, folders, chosen.on), chosen.file, "tried")
     except NotAFolder as wrong:
-        raise NoRules(f"--rules: {wrong}") from None
+        raise NoRules(f"{named(chosen, wrong.folder)}: {wrong}") from None
     if done is None:
         return UNREADABLE
     for problem in done.problems:

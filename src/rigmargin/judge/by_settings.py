@@ -6,7 +6,6 @@ import dataclasses
 import difflib
 import os
 from collections.abc import Iterator
-from pathlib import PurePath
 
 from rigmargin.judge.finding import Accepted, Finding, Report
 from rigmargin.judge.plugins import Ruleset, fits
@@ -67,16 +66,14 @@ def _nearer_limit(finding: Finding) -> float | None:
 
 def about(rig: Rig) -> tuple[Acceptance, ...]:
     """The exceptions that are for this rig: they say its name, or its file as it is seen from theirs."""
-    settings = rig.settings
-    folder = os.path.dirname(settings.file)
+    folder, own = os.path.dirname(rig.settings.file), os.path.basename(rig.file)
 
     def mine(each: Acceptance) -> bool:
-        if each.rig == rig.name:
-            return True
-        same_name = PurePath(each.rig).name == PurePath(rig.file).name
-        return same_name and os.path.realpath(os.path.join(folder, each.rig)) == os.path.realpath(rig.file)
+        if each.rig == rig.name or os.path.basename(each.rig) != own:
+            return each.rig == rig.name
+        return os.path.realpath(os.path.join(folder, each.rig)) == os.path.realpath(rig.file)
 
-    return tuple(filter(mine, settings.exceptions))
+    return tuple(filter(mine, rig.settings.exceptions))
 
 
 def _fits(each: Acceptance, finding: Finding) -> bool:

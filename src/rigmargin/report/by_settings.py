@@ -19,9 +19,16 @@ if TYPE_CHECKING:
     from rich.console import Console
 
 
-def remarks(report: Report) -> tuple[str, ...]:
-    """Everything that settings change in what is said of a rig, a sentence each; none when they change nothing."""
-    return (*_said(report.rig, report.findings), *map(printable, _unused(unused(report))))
+TO_THE_LIMIT = "What is advised here goes to the limits themselves: no reserve is taken off it."
+
+
+def remarks(report: Report, *, advice: bool = False) -> tuple[str, ...]:
+    """Everything that settings change in what is said of a rig, a sentence each; none when they change nothing.
+
+    Of ``advice`` it is said that it leaves no reserve.
+    """
+    blunt = (TO_THE_LIMIT,) if advice and report.rig.settings.reserve else ()
+    return (*_said(report.rig, report.findings), *blunt, *map(printable, _unused(unused(report))))
 
 
 def remarks_on(rig: Rig, findings: Sequence[Finding]) -> tuple[str, ...]:
@@ -101,9 +108,9 @@ def _held(report: Report) -> dict[str, int]:
     }
 
 
-def fields(report: Report) -> dict[str, Any]:
+def fields(report: Report, *, advice: bool = False) -> dict[str, Any]:
     """The same for machines: nothing, or the one field ``settings``."""
-    said = remarks(report)
+    said = remarks(report, advice=advice)
     return {"settings": {"remarks": list(said), **_held(report)}} if said else {}
 
 

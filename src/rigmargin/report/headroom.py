@@ -92,7 +92,7 @@ def view(room: Headroom, system: str = "rig") -> HeadroomView:
             )
             for c in room.cures
         ),
-        settings=by_settings.remarks(room.report),
+        settings=by_settings.remarks(room.report, advice=True),
         cautions=(
             "Each row stands by itself: what is added at one place is no longer free at another. Only limits that are known "
             "can stop anything; what the report lists as not checked is not in these figures.",
@@ -215,7 +215,7 @@ def _document(room: Headroom) -> dict[str, Any]:
         ],
         "heaviest_trailer": [{"mass": _down(c.mass), "limit": identity(c.stops, rig)} for c in room.ceilings],
         "heaviest_trailer_needs": list(room.ceilings_lack),
-        **by_settings.fields(room.report),
+        **by_settings.fields(room.report, advice=True),
         "cures": [
             {"finding": identity(c.finding, rig), "ways": [_way(w, rig) for w in (*c.removals, *c.moves)]} for c in room.cures
         ],

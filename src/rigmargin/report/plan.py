@@ -105,7 +105,7 @@ def view(plan: Plan, system: str = "rig") -> PlanView:
         ),
         unknown=_unknown(plan.planned or plan.report),
         untried=tuple(printable(_untried(option, finding, rig)) for option, finding in plan.untried),
-        settings=by_settings.remarks(plan.report),
+        settings=by_settings.remarks(plan.report, advice=True),
         cautions=(
             "A plan knows masses and places, and nothing of whether a thing fits there, can be tied down, or blocks a door. "
             "Weigh again once it is done: the tickets on file were taken before.",
@@ -283,7 +283,7 @@ def _document(plan: Plan) -> dict[str, Any]:
         "plan": 1,
         "rigmargin": __version__,
         "rig": {"name": rig.name, "file": file_name(rig)},
-        **by_settings.fields(plan.report),
+        **by_settings.fields(plan.report, advice=True),
         "outcome": plan.outcome,
         "every_loading_judged": plan.every,
         "overall": plan.report.overall,

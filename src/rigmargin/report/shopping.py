@@ -83,7 +83,7 @@ def view(sheet: Shopping, system: str = "rig") -> ShoppingView:
         needs_unknown=tuple(unknown_need(name, missing, rig, shown) for name, missing in sheet.needs.unknown),
         required=tuple(printable(f"{words.capital(f.expected)}.") for f in sheet.needs.required if f.expected),
         needs_remarks=tuple(printable(words.sentence(f, rig, shown)) for f in sheet.needs.remarks),
-        settings=by_settings.remarks(sheet.report),
+        settings=by_settings.remarks(sheet.report, advice=True),
         cautions=_cautions(sheet),
         version=__version__,
     )

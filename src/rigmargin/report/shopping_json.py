@@ -22,7 +22,7 @@ def document(sheet: Shopping) -> dict[str, Any]:
         "shopping": 1,
         "rigmargin": __version__,
         "rig": {"name": rig.name, "file": file_name(rig)},
-        **by_settings.fields(sheet.report),
+        **by_settings.fields(sheet.report, advice=True),
         "unit": "kg",
         "share": {"value": round(sheet.share.ratio, 6), "asked_for": not sheet.share.how},
         "largest_trailer": [
