@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import argparse
 import sys
+from functools import cache
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from rigmargin.commands.common import (
     UNREADABLE,
@@ -20,6 +22,9 @@ from rigmargin.commands.common import (
     written,
 )  # fmt: skip
 
+if TYPE_CHECKING:
+    from rigmargin.judge.plugins import Ruleset
+
 _SEVERITY = (UNREADABLE, 1, 5, 3, 0)  # of several files, the first of these that any of them gave
 
 
@@ -29,10 +34,15 @@ def check(chosen: argparse.Namespace) -> int:
     from rigmargin.report.terminal import show
     from rigmargin.report.view import view
 
+    @cache  # a folder's settings are read once, however many of its rigs are checked
+    def terms(folder: Path) -> tuple[argparse.Namespace, Ruleset]:
+        here = settled(chosen, folder)
+        return here, in_force(here)
+
     codes = set()
     for file in chosen.files:
-        here = settled(chosen, Path(file).parent)
-        report = judged(file, in_force(here), here.settings)
+        here, ruleset = terms(Path(file).parent)
+        report = judged(file, ruleset, here.settings)
         if report is None:
             codes.add(UNREADABLE)
             continue
