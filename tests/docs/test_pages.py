@@ -49,7 +49,16 @@ def test_files_named_in_code_marks_exist(page):
     made = {match for block in blocks(page) for match in re.findall(r"# (?:file|append to): (\S+)", block.text)}
     spans = re.findall(r"`([\w./-]+/[\w.-]*|[\w-]+\.(?:py|md|csv|yaml|json))`", _prose(page))
     homes = [TOP, TOP / "src", TOP / "src" / "rigmargin", TOP / "docs", TOP / "tests"]
-    ours = {"report.html", "my-rig.html", "my-rig.md", "my-rig.json", "places.html", "changes.md", "_helper.py"}
+    ours = {
+        "report.html",
+        "my-rig.html",
+        "my-rig.md",
+        "my-rig.json",
+        "places.html",
+        "changes.md",
+        "_helper.py",
+        "rigmargin.yaml",
+    }
     ours |= {"index.html", "index.md", "rows.jsonl", "findings.csv", "summary.json"}  # a batch writes these
     written = made | ours | RULE_NAMES | {span for span in spans if span.startswith("law/")}  # ids of rules
     absent = [span for span in spans if span not in written and not any((home / span).exists() for home in homes)]

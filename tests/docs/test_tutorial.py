@@ -39,6 +39,10 @@ def test_a_club_in_git_runs_as_shown(tmp_path):
     assert play(TOP / "docs" / "club-ci.md", tmp_path, **SETTINGS) == 9
 
 
+def test_settings_run_as_shown(tmp_path):
+    assert play(TOP / "docs" / "settings.md", tmp_path) == 3
+
+
 def test_three_doors_run_as_shown(tmp_path):
     assert play(TOP / "docs" / "local-rules.md", tmp_path) == 5
 

@@ -109,7 +109,7 @@ def rearranged(rig: Rig, steps: Sequence[Step]) -> Rig:
         if step.share is not None and step.item.tank:
             tank, vehicle = step.item.tank, step.item.path.partition(".")[0]
             text = dataclasses.replace(tank.filled, path=f"{tank.filled.path}[then]")
-            tank = dataclasses.replace(tank, filled=fill_to(text, step.share, tank.filled.source))
+            tank = dataclasses.replace(tank, filled=fill_to(text, step.share, tank.filled.source, rig.settings.evidence))
             items[vehicle].append(dataclasses.replace(step.item, name=name, tank=tank))
     return _since_weighed(rig, items["tow_vehicle"], items["trailer"])
 

@@ -7,6 +7,8 @@ run wrote is used again where the file, the rules and what was asked for are the
 from __future__ import annotations
 
 import hashlib
+import os
+import posixpath
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 from heapq import nsmallest
@@ -19,6 +21,7 @@ from rigmargin.club.one import Done, Job, Task
 from rigmargin.club.row import Row
 from rigmargin.club.tally import Tally
 from rigmargin.club.writer import Writer
+from rigmargin.spec.settings_file import NAME
 
 Progress = Callable[[Iterable[Row], int], Iterable[Row]]
 SHOWN = 10  # rows that are told on the terminal
@@ -34,8 +37,20 @@ class Outcome:
     passed_over: tuple[str, ...]  # YAML files that are no rigs
 
 
-def run(job: Job, out: Path, site: Site, *, fresh: bool = False, progress: Progress = lambda rows, _: rows) -> Outcome:
-    """Judge the rigs under ``job.folder`` and put what is said of them into ``out``. Raises output.Unusable and OSError."""
+def run(
+    job: Job,
+    out: Path,
+    site: Site,
+    *,
+    fresh: bool = False,
+    progress: Progress = lambda rows, _: rows,
+    first: Callable[[], object] = lambda: None,
+) -> Outcome:
+    """Judge the rigs under ``job.folder`` and put what is said of them into ``out``.
+
+    ``first`` is called before anything is judged, and not where nothing changed; what it raises ends the run. Raises
+    output.Unusable and OSError.
+    """
     folder = Path(job.folder)
     if folder.resolve().is_relative_to(out.resolve()):
         raise output.Unusable(f"'{out}' holds the rigs themselves; name a folder of its own for the output")
@@ -45,6 +60,7 @@ def run(job: Job, out: Path, site: Site, *, fresh: bool = False, progress: Progr
         same = {} if fresh else desk.unchanged(last)
         if same and desk.nothing_else(same, last):
             return _outcome(last.all(), 0, last.passed_over)
+        first()
         with output.replacing(out) as new, Writer(new, last) as writer:
             rows = (writer.again(i) if isinstance(i, Old) else writer.add(i) for i in desk.done(same, site))
             outcome = _outcome(progress(rows, len(desk.found)), len(desk.found) - len(same), desk.passed_over)
@@ -64,7 +80,9 @@ class _Desk:
     _beside: dict[Path, bytes] = field(default_factory=dict)  # of each folder, what options may take from its files
 
     def __post_init__(self) -> None:
-        asked = (fingerprint.of_rules(self.job.rules), self.job.formats, self.job.sheets, self.job.units, self.job.owners)
+        job = self.job
+        by = fingerprint.of_rules((*job.rules, *job.unrun)), len(job.rules), job.settings.fingerprint()
+        asked = (*by, job.formats, job.sheets, job.units, job.owners)
         self._base = hashlib.sha256(repr(asked).encode("utf-8", "surrogateescape"))
 
     def unchanged(self, last: Last) -> dict[str, Old]:
@@ -78,7 +96,7 @@ class _Desk:
 
     def nothing_else(self, same: dict[str, Old], last: Last) -> bool:
         """Whether the last run's output is this one's to the byte: every file as it was, and none gone or come."""
-        others = tuple(file for file, _ in self.found if file not in same)
+        others = tuple(file for file, _ in self.found if file not in same and not self._settles(file))
         return len(same) == len(last.rows) and others == last.passed_over and not any(map(self._look, others))
 
     def done(self, same: dict[str, Old], site: Site) -> Iterator[Done | Old]:
@@ -90,9 +108,15 @@ class _Desk:
         if error:
             return one.unread(file, "", [str(files.unreadable(file, error).problem)])
         item = self._look(file)
-        if item is None:
+        if item is None and not self._settles(file):
             self.passed_over.append(file)
         return item
+
+    def _settles(self, file: str) -> bool:
+        """Whether it is the settings file in force; others lie below and are passed over, for a run has one."""
+        return posixpath.basename(file) == NAME and os.path.realpath(self.folder / file) == os.path.realpath(
+            self.job.settings.file or "."
+        )
 
     def _look(self, file: str) -> Task | Done | None:
         """A file to be judged, or why it cannot be read; None when it is no rig."""

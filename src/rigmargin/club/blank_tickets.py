@@ -28,7 +28,7 @@ def template(folder: Folder, ruleset: Ruleset) -> tuple[str, tuple[Problem, ...]
     problems: list[Problem] = []
     for file, path in folder.files.items():
         try:
-            rig = load(path)
+            rig = load(path, folder.settings)
         except FileProblems as wrong:
             problems += wrong.problems
             continue

@@ -1,6 +1,6 @@
 """What changed for a club's rigs between two revisions: which verdicts, and which margins by more than the rounding shown.
 
-Both sides are judged by the rules in force now, so that what differs is the files' doing. Only rig files that differ, or whose
+Both sides are judged by the rules and settings in force now, so that what differs is the files' doing. Only rig files that differ, or whose
 options name a file that differs, are judged.
 """
 
@@ -23,6 +23,7 @@ from rigmargin.report.display import Display, display
 from rigmargin.spec.problem import Problem, shown
 from rigmargin.spec.rig import Rig
 from rigmargin.spec.rig_files import looks_like_a_rig, named_like_a_rig
+from rigmargin.spec.settings import NONE, Settings
 
 #: What became of a check, worst first.
 FAILS, FURTHER, OPENS, BROKEN, WORSENS, OTHER, IMPROVES, SETTLES, CLEARS = KINDS = (
@@ -119,6 +120,7 @@ def changes(
     new: str | None,
     ruleset: Ruleset,
     *,
+    settings: Settings = NONE,
     places: Sequence[str] = (),
     progress: Callable[[Iterable[Pair], int], Iterable[Pair]] = lambda tasks, _: tasks,
 ) -> Changes:
@@ -140,7 +142,7 @@ def changes(
                 raise Refused(f"there is nothing at {shown(named)} on either side; check the name")
         differing, leaning = _to_judge(before, after, repository.differing(was, is_), inside)
         tasks = (*differing, *leaning)
-        rigs = [_rig_change(pair, before, after, ruleset) for pair in progress(tasks, len(tasks))]
+        rigs = [_rig_change(pair, before, after, ruleset, settings) for pair in progress(tasks, len(tasks))]
     told = [rig for rig in rigs[len(differing) :] if rig.turns or rig.newly_unreadable or rig.status == "readable"]
     kept = [*rigs[: len(differing)], *told]
     return Changes(old, new, tuple(sorted(kept, key=lambda rig: (SEVERITY.index(rig.code), rig.path))), ruleset.failures)
@@ -174,9 +176,9 @@ def _path(pair: Pair) -> str:
     return pair.new or pair.old or ""
 
 
-def _rig_change(pair: Pair, before: Side, after: Side, ruleset: Ruleset) -> RigChange:
-    was = judged(before, pair.old, ruleset) if pair.old else None
-    is_ = judged(after, pair.new, ruleset) if pair.new else None
+def _rig_change(pair: Pair, before: Side, after: Side, ruleset: Ruleset, settings: Settings) -> RigChange:
+    was = judged(before, pair.old, ruleset, settings) if pair.old else None
+    is_ = judged(after, pair.new, ruleset, settings) if pair.new else None
     return RigChange(_version(pair.old, was), _version(pair.new, is_), turns(was, is_))
 
 

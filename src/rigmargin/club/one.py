@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, Any
 
 from rigmargin.club.row import UNREADABLE, Row
 from rigmargin.judge.finding import Report
+from rigmargin.spec.settings import NONE, Settings
 
 if TYPE_CHECKING:
     from rigmargin.report.display import Display
@@ -39,6 +40,8 @@ class Job:
     units: str  # as ``report.display.display`` takes it
     owners: bool  # whether the pages may name them
     rules: tuple[str, ...]  # folders of local rules
+    unrun: tuple[str, ...] = ()  # of those that only settings name: what is Python there does not run
+    settings: Settings = NONE
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,11 +113,12 @@ def _judged(job: Job, task: Task) -> Done:
     from rigmargin.spec import document
     from rigmargin.spec.rig import build
 
-    rig = build(document.decode(task.raw, f"{job.folder}/{task.file}"))
+    read = document.decode(task.raw, f"{job.folder}/{task.file}")
+    rig = build(dataclasses.replace(read, settings=job.settings))
     owner = rig.word("owner") if job.owners else ""
     if not job.owners:
         rig = dataclasses.replace(rig, stated={path: s for path, s in rig.stated.items() if path != "owner"})
-    report = judge(rig, plugins.load(*job.rules))
+    report = judge(rig, plugins.load(*job.rules, unrun=job.unrun))
     shown, tight, acts = display(rig, job.units), report.tightest, learn(report)
     row = Row(
         task.file,

@@ -79,7 +79,7 @@ class View:
 
 def write(new: Path, tally: Tally, rows: Callable[[], Iterable[Row]], job: Job, passed_over: tuple[str, ...]) -> None:
     """Write the index and the summary to the folder ``new``. Raises OSError."""
-    rules = plugins.load(*job.rules)
+    rules = plugins.load(*job.rules, unrun=job.unrun)
     titles = {rule: printable(found.title) for rule in tally.limits if (found := rules.find(rule))}
     view = View(tally, titles, job.owners, tuple(map(_text, passed_over)), lambda: map(_row, rows()))
     for ending in (".html", ".md"):

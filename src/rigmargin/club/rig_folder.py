@@ -10,6 +10,7 @@ from pathlib import Path
 from rigmargin.spec import document as documents
 from rigmargin.spec.problem import FileProblems
 from rigmargin.spec.rig_files import looks_like_a_rig, named_like_a_rig
+from rigmargin.spec.settings import NONE, Settings
 
 
 @dataclass(frozen=True)
@@ -17,6 +18,7 @@ class Folder:
     """The rig files below a folder. What is hidden or a link is passed over."""
 
     top: Path
+    settings: Settings = NONE  # what its rigs are read by
 
     @cached_property
     def files(self) -> dict[str, Path]:

@@ -18,6 +18,7 @@ from rigmargin.judge.run import judge
 from rigmargin.spec import document, options
 from rigmargin.spec.problem import FileProblems, Problem, named_from
 from rigmargin.spec.rig import load
+from rigmargin.spec.settings import Settings
 
 
 class Side(Protocol):
@@ -87,11 +88,11 @@ class Now:
         """Nothing is to be done: they lie where they are read."""
 
 
-def judged(side: Side, path: str, ruleset: Ruleset) -> Report | tuple[Problem, ...]:
+def judged(side: Side, path: str, ruleset: Ruleset, settings: Settings) -> Report | tuple[Problem, ...]:
     """A rig file read and judged, or why it cannot be read; problems name their files from the repository's top."""
     side.ready(path)
     try:
-        rig = load(side.root / path)
+        rig = load(side.root / path, settings)
     except FileProblems as unreadable:
         return named_from(unreadable.problems, str(side.root))
     return judge(rig, ruleset)

@@ -10,7 +10,7 @@ import codecs
 import difflib
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
@@ -30,6 +30,7 @@ from rigmargin.spec.insertion import NoPlace, with_tickets
 from rigmargin.spec.problem import FileProblems, Problem, printable, shown
 from rigmargin.spec.references import ALL_READINGS
 from rigmargin.spec.rig import Rig, build
+from rigmargin.spec.settings import Settings
 
 DEFAULTS = {"aboard": "all", "hitch_hardware": "yes"}  # what a ticket says that says nothing of it
 REMARKS = ("ref", "note")  # of two tickets that differ in these only, one is the other
@@ -88,7 +89,7 @@ def enter(
             problems.append(_which_rig(table, row, folder, files))
     for file in progress(by_file, len(by_file)):
         try:
-            change = _change(table, by_file[file], file, folder.files[file], ruleset, day.notes)
+            change = _change(table, by_file[file], file, folder, ruleset, day.notes)
         except FileProblems as wrong:
             problems += wrong.problems
         else:
@@ -111,9 +112,10 @@ def _which_rig(table: Table, row: Row, folder: Folder, files: list[str]) -> Prob
     return table.problem(row, RIG, shown(text) if text else "nothing", expected, cure)
 
 
-def _change(table: Table, rows: Sequence[Row], file: str, path: Path, ruleset: Ruleset, notes: list[str]) -> Change | None:
+def _change(table: Table, rows: Sequence[Row], file: str, folder: Folder, ruleset: Ruleset, notes: list[str]) -> Change | None:
     """What the rows make of one file; None when they make nothing of it. Raises FileProblems."""
-    raw, before, rig = _read(path)
+    path = folder.files[file]
+    raw, before, rig = _read(path, folder.settings)
     known = [_meaning(ticket) for ticket in before.data.get("weighings", ())]
     problems: list[Problem] = []
     new: dict[int, tuple[Row, dict[str, Any]]] = {}  # by line
@@ -144,7 +146,7 @@ def _change(table: Table, rows: Sequence[Row], file: str, path: Path, ruleset: R
     mark = codecs.BOM_UTF8 if raw.startswith(codecs.BOM_UTF8) else b""
     try:
         text = with_tickets(raw.removeprefix(mark).decode("utf-8"), made)
-        after = build(documents.parse(text, str(path)))
+        after = build(replace(documents.parse(text, str(path)), settings=folder.settings))
     except NoPlace as wrong:
         cure = "add the tickets to the file by hand"
         raise FileProblems([*problems, Problem(str(path), 0, 0, "", f"no place for a ticket: {wrong}", "one", cure)]) from None
@@ -164,9 +166,9 @@ def _contradictions(then: Report, now: Report) -> tuple[str, ...]:
     return tuple(printable(words.sentence(finding, now.rig, display(now.rig))) for finding in new)
 
 
-def _read(path: Path) -> tuple[bytes, Document, Rig]:
+def _read(path: Path, settings: Settings) -> tuple[bytes, Document, Rig]:
     """A rig file's bytes, its data and its rig. Raises FileProblems."""
-    document = documents.read(path)
+    document = replace(documents.read(path), settings=settings)
     try:
         raw = path.read_bytes()  # were it another content than was just read, replacing it would find that out
     except OSError:

@@ -8,7 +8,7 @@ from contextlib import nullcontext
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from rigmargin.commands.common import SEVERITY, UNREADABLE, USAGE, NoRules, console, progress
+from rigmargin.commands.common import SEVERITY, UNREADABLE, USAGE, console, in_force, progress, settled
 
 if TYPE_CHECKING:
     from rigmargin.club.batch import Outcome
@@ -31,22 +31,19 @@ def club(chosen: argparse.Namespace) -> int:
     from rigmargin.club import batch, executors
     from rigmargin.club.one import Job
     from rigmargin.club.output import Unusable
-    from rigmargin.judge import local
 
     folder, out = Path(chosen.folder), Path(chosen.out)
     if not folder.is_dir():
         print(f"rigmargin: '{folder}' is no folder; name the folder that holds the rig files", file=sys.stderr)
         return UNREADABLE
-    for each in chosen.rules:
-        try:
-            local.sources(each)
-        except local.NotAFolder as wrong:
-            raise NoRules(f"--rules: {wrong}") from None
-    job = Job(str(folder), chosen.reports, chosen.sheets, chosen.units, chosen.with_owners, tuple(dict.fromkeys(chosen.rules)))
+    chosen = settled(chosen, folder)
+    runs, unrun = (tuple(each.path for each in chosen.settings.rules if each.runs is what) for what in (True, False))
+    asked = chosen.reports, chosen.sheets, chosen.units, chosen.with_owners
+    job = Job(str(folder), *asked, runs, unrun, chosen.settings)
     workers = chosen.workers or executors.cores()
     try:
-        with executors.dask(chosen.on, job.rules) if chosen.on else nullcontext(executors.local(workers)) as site:
-            done = batch.run(job, out, site, fresh=chosen.fresh, progress=progress)
+        with executors.dask(chosen.on, (*runs, *unrun)) if chosen.on else nullcontext(executors.local(workers)) as site:
+            done = batch.run(job, out, site, fresh=chosen.fresh, progress=progress, first=lambda: in_force(chosen))
     except executors.NoCluster as wrong:
         print(f"rigmargin: --on: {wrong}", file=sys.stderr)
         return USAGE

@@ -1,8 +1,9 @@
-"""What every command shares: the rules in force, a file read or refused with reasons, an answer printed or written."""
+"""What every command shares: the settings and rules in force, a file read or refused with reasons, an answer given."""
 
 from __future__ import annotations
 
 import argparse
+import os
 import sys
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from contextlib import AbstractContextManager, nullcontext
@@ -14,6 +15,8 @@ if TYPE_CHECKING:
 
     from rigmargin.judge.finding import Report
     from rigmargin.judge.plugins import Ruleset
+    from rigmargin.spec.problem import FileProblems
+    from rigmargin.spec.settings import Settings
 
 T = TypeVar("T")
 USAGE, UNREADABLE = 2, 4  # exit codes that do not come from a verdict
@@ -29,12 +32,12 @@ def console() -> Console:
     return Console(highlight=False, markup=False, emoji=False)
 
 
-def judged(file: str, ruleset: Ruleset) -> Report | None:
+def judged(file: str, ruleset: Ruleset, settings: Settings) -> Report | None:
     """One file judged; None when it could not be read, after saying why on stderr."""
     from rigmargin.judge.run import judge
     from rigmargin.spec.rig import load
 
-    rig = readable(load, file, "judged")
+    rig = readable(lambda name: load(name, settings), file, "judged")
     return None if rig is None else judge(rig, ruleset)
 
 
@@ -42,14 +45,66 @@ class NoRules(Exception):
     """A folder of rules cannot be read; says why."""
 
 
-def in_force(chosen: argparse.Namespace) -> Ruleset:
-    """The rules in force, with those of the folders that were named. Raises NoRules."""
-    from rigmargin.judge import local, plugins
+class NoSettings(Exception):
+    """The settings cannot be used, after saying why on stderr; the exit code."""
 
+    def __init__(self, code: int) -> None:
+        super().__init__()
+        self.code = code
+
+
+def settled(chosen: argparse.Namespace, folder: str | Path = ".", *, above: bool = True) -> argparse.Namespace:
+    """What was chosen, with what is settled for the rigs of a folder: ``settings``, and ``units`` by them.
+
+    Every command begins with it; one that reads rig files, with the folder of each. ``above`` lets the settings of a folder
+    above count. Raises NoSettings.
+    """
+    from rigmargin.spec import settings, settings_file
+
+    variable = os.environ.get(settings.WHICH, "")
+    by = settings.DEFAULT
+    if chosen.no_settings:
+        path = ""
+    elif chosen.settings_file or variable:
+        path = chosen.settings_file or variable
+        by = settings.Origin("option", "--settings") if chosen.settings_file else settings.Origin("variable", settings.WHICH)
+    else:
+        path = settings_file.nearest(folder, above=above)
+    kept = readable(lambda file: settings_file.read(file, by), path, "used") if path else settings.NONE
+    if kept is None:
+        raise NoSettings(UNREADABLE)
+    given = {"units": [chosen.units] if getattr(chosen, "units", None) else [], "rules": chosen.rules}
     try:
-        return plugins.load(*dict.fromkeys(chosen.rules))
+        whole = settings.merged(kept, os.environ, given)
+    except settings.WrongVariables as wrong:
+        for line in str(wrong).splitlines():
+            print(f"rigmargin: {line}", file=sys.stderr)
+        raise NoSettings(USAGE) from None
+    return argparse.Namespace(**{**vars(chosen), "settings": whole, "units": whole.units})
+
+
+def in_force(chosen: argparse.Namespace) -> Ruleset:
+    """The rules in force, with those of the folders that were named or settled. Raises NoRules and NoSettings."""
+    from rigmargin.judge import by_settings, local, plugins
+    from rigmargin.spec.problem import FileProblems
+
+    folders = chosen.settings.rules
+    try:
+        ruleset = plugins.load(
+            *(each.path for each in folders if each.runs), unrun=tuple(each.path for each in folders if not each.runs)
+        )
     except local.NotAFolder as wrong:
-        raise NoRules(f"--rules: {wrong}") from None
+        raise NoRules(f"{named(chosen, wrong.folder)}: {wrong}") from None
+    unknown = by_settings.unknown(chosen.settings, ruleset)
+    if unknown:
+        told(FileProblems(unknown), chosen.settings.file, "used")
+        raise NoSettings(UNREADABLE)
+    return ruleset
+
+
+def named(chosen: argparse.Namespace, folder: str) -> str:
+    """What named a folder of rules, such as ``--rules``."""
+    return next(str(each.origin) for each in chosen.settings.rules if each.path == folder)
 
 
 def readable(read: Callable[[str], T], file: str, done: str) -> T | None:
@@ -59,11 +114,16 @@ def readable(read: Callable[[str], T], file: str, done: str) -> T | None:
     try:
         return read(file)
     except FileProblems as unreadable:
-        for problem in unreadable.problems:
-            print(problem, file=sys.stderr)
-        number = len(unreadable.problems)
-        print(f"rigmargin: {file!r} was not {done}: {number} problem{'s' if number > 1 else ''}", file=sys.stderr)
+        told(unreadable, file, done)
         return None
+
+
+def told(unreadable: FileProblems, file: str, done: str) -> None:
+    """Say on stderr what is wrong with a file."""
+    for problem in unreadable.problems:
+        print(problem, file=sys.stderr)
+    number = len(unreadable.problems)
+    print(f"rigmargin: {file!r} was not {done}: {number} problem{'s' if number > 1 else ''}", file=sys.stderr)
 
 
 def progress(tasks: Iterable[T], total: int) -> Iterable[T]:

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import argparse
 import sys
+from functools import cache
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from rigmargin.commands.common import (
     SEVERITY,
@@ -16,9 +18,13 @@ from rigmargin.commands.common import (
     judged,
     progress,
     readable,
+    settled,
     waiting,
     written,
 )  # fmt: skip
+
+if TYPE_CHECKING:
+    from rigmargin.judge.plugins import Ruleset
 
 
 def check(chosen: argparse.Namespace) -> int:
@@ -27,15 +33,21 @@ def check(chosen: argparse.Namespace) -> int:
     from rigmargin.report.terminal import show
     from rigmargin.report.view import view
 
-    codes, ruleset = {0}, in_force(chosen)
+    @cache  # a folder's settings are read once, however many of its rigs are checked
+    def terms(folder: Path) -> tuple[argparse.Namespace, Ruleset]:
+        here = settled(chosen, folder)
+        return here, in_force(here)
+
+    codes = {0}
     for file in chosen.files:
         if chosen.rigs_only and not _meant_as_rig(file):
             continue
-        report = judged(file, ruleset)
+        here, ruleset = terms(Path(file).parent)
+        report = judged(file, ruleset, here.settings)
         if report is None:
             codes.add(UNREADABLE)
             continue
-        show(view(report, chosen.units), console())
+        show(view(report, here.units), console())
         codes.add(EXIT[report.overall])
     if chosen.accept_open:
         codes.discard(EXIT["not_checked"])
@@ -57,7 +69,8 @@ def report(chosen: argparse.Namespace) -> int:
     from rigmargin.judge.finding import EXIT
     from rigmargin.report import words, write
 
-    report = judged(chosen.file, in_force(chosen))
+    chosen = settled(chosen, Path(chosen.file).parent)
+    report = judged(chosen.file, in_force(chosen), chosen.settings)
     if report is None:
         return UNREADABLE
     word, mark = words.VERDICT_WORDS[report.overall]
@@ -70,8 +83,9 @@ def headroom(chosen: argparse.Namespace) -> int:
     from rigmargin.judge.finding import EXIT
     from rigmargin.report import headroom as pages
 
+    chosen = settled(chosen, Path(chosen.file).parent)
     ruleset = in_force(chosen)
-    report = judged(chosen.file, ruleset)
+    report = judged(chosen.file, ruleset, chosen.settings)
     if report is None:
         return UNREADABLE
     return answered(chosen, pages, headroom(report, ruleset), "headroom", EXIT[report.overall])
@@ -83,7 +97,8 @@ def compare(chosen: argparse.Namespace) -> int:
     from rigmargin.report import compare as pages
     from rigmargin.spec.variants import read
 
-    considered = readable(read, chosen.file, "compared")
+    chosen = settled(chosen, Path(chosen.file).parent)
+    considered = readable(lambda file: read(file, chosen.settings), chosen.file, "compared")
     if considered is None:
         return UNREADABLE
     decision = compare(considered, in_force(chosen), together=chosen.together, progress=progress)
@@ -104,8 +119,9 @@ def shopping(chosen: argparse.Namespace) -> int:
     except NotAQuantity as wrong:
         print(f"rigmargin: --share: {wrong}", file=sys.stderr)
         return USAGE
+    chosen = settled(chosen, Path(chosen.file).parent)
     ruleset = in_force(chosen)
-    report = judged(chosen.file, ruleset)
+    report = judged(chosen.file, ruleset, chosen.settings)
     if report is None:
         return UNREADABLE
     share = asked or own_share(report)
@@ -124,8 +140,9 @@ def plan(chosen: argparse.Namespace) -> int:
     from rigmargin.judge.finding import EXIT
     from rigmargin.report import plan as pages
 
+    chosen = settled(chosen, Path(chosen.file).parent)
     ruleset = in_force(chosen)
-    report = judged(chosen.file, ruleset)
+    report = judged(chosen.file, ruleset, chosen.settings)
     if report is None:
         return UNREADABLE
     try:

@@ -4,14 +4,16 @@ from __future__ import annotations
 
 import argparse
 import sys
+from pathlib import Path
 
-from rigmargin.commands.common import UNREADABLE, USAGE, NoRules, answered, console, in_force, readable
+from rigmargin.commands.common import UNREADABLE, USAGE, NoRules, answered, console, in_force, named, readable, settled
 
 
 def rules(chosen: argparse.Namespace) -> int:
     """The rules, one rule in full, or a rule file tried."""
     from rigmargin.report import catalogue
 
+    chosen = settled(chosen)
     if chosen.file:
         return _try(chosen)
     ruleset = in_force(chosen)
@@ -37,10 +39,11 @@ def _try(chosen: argparse.Namespace) -> int:
     from rigmargin.judge.local import NotAFolder
     from rigmargin.testing.tryout import lines, tryout
 
+    folders = [each.path for each in chosen.settings.rules if each.runs]
     try:
-        done = readable(lambda file: tryout(file, chosen.rules, chosen.on), chosen.file, "tried")
+        done = readable(lambda file: tryout(file, folders, chosen.on), chosen.file, "tried")
     except NotAFolder as wrong:
-        raise NoRules(f"--rules: {wrong}") from None
+        raise NoRules(f"{named(chosen, wrong.folder)}: {wrong}") from None
     if done is None:
         return UNREADABLE
     for problem in done.problems:
@@ -62,10 +65,11 @@ def places(chosen: argparse.Namespace) -> int:
         print(f"rigmargin: {wrong!r} is the code of no place; {hint}", file=sys.stderr)
     if unknown(chosen.codes):
         return USAGE
+    chosen = settled(chosen, Path(chosen.rig).parent if chosen.rig else ".")
     ruleset = in_force(chosen)
     answer: Coverage | Asked
     if chosen.rig:
-        rig = readable(load, chosen.rig, "judged")
+        rig = readable(lambda file: load(file, chosen.settings), chosen.rig, "judged")
         if rig is None:
             return UNREADABLE
         answer = asked(rig, ruleset, chosen.codes)

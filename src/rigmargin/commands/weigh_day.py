@@ -7,7 +7,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from rigmargin.commands.common import UNREADABLE, USAGE, in_force, judged, progress, readable, written
+from rigmargin.commands.common import UNREADABLE, USAGE, in_force, judged, progress, readable, settled, written
 
 if TYPE_CHECKING:
     from rigmargin.club.rig_folder import Folder
@@ -25,7 +25,8 @@ def sheet(chosen: argparse.Namespace) -> int:
     if Path(chosen.to).suffix not in formats:
         print(f"rigmargin: '{chosen.to}': a sheet is a page to print; choose {' or '.join(formats)}", file=sys.stderr)
         return USAGE
-    report = judged(chosen.file, in_force(chosen))
+    chosen = settled(chosen, Path(chosen.file).parent)
+    report = judged(chosen.file, in_force(chosen), chosen.settings)
     return UNREADABLE if report is None else written(chosen, formats, report, "weigh-day sheet", 0)
 
 
@@ -36,7 +37,9 @@ def weigh_in(chosen: argparse.Namespace) -> int:
     if bool(chosen.template) == bool(chosen.folder) or (chosen.template and chosen.write):
         print("rigmargin: name a table of tickets and a folder, or --template and a folder", file=sys.stderr)
         return USAGE
-    folder = Folder(Path(chosen.template or chosen.folder))
+    top = Path(chosen.template or chosen.folder)
+    chosen = settled(chosen, top)
+    folder = Folder(top, chosen.settings)
     if not folder.top.is_dir():
         print(f"rigmargin: '{folder.top}' is no folder; name the one that holds the rig files", file=sys.stderr)
         return UNREADABLE

@@ -16,6 +16,7 @@ from rigmargin.loads.estimate import Estimate
 from rigmargin.loads.facts import Facts, Missing
 from rigmargin.loads.value import Influence
 from rigmargin.spec.rig import Rig
+from rigmargin.spec.settings import Acceptance, Figure
 from rigmargin.spec.stated import Stated
 
 #: Every verdict, worst first. ``unmet`` is ``over`` for what is not a number: a required thing is absent.
@@ -47,6 +48,14 @@ class Side(NamedTuple):
     margin: float  # SI; negative when this end is passed
     uncertainty: float  # SI; expanded (coverage factor 2), of this margin
     inputs: tuple[Influence, ...]  # of this margin
+
+
+@dataclass(frozen=True, slots=True)
+class Accepted:
+    """That somebody accepts a finding for a time. It clears nothing."""
+
+    by: Acceptance
+    standing: str  # "in_force", "expired", or "undated": the rig states no date
 
 
 class Finding(NamedTuple):
@@ -81,6 +90,8 @@ class Finding(NamedTuple):
     inputs: tuple[Influence, ...] = ()  # of the margin, models' own uncertainties among them
     doubt: Influence | None = None  # the input with the largest share of the margin's uncertainty
     sides: tuple[Side, ...] = ()  # of a band, its two ends
+    reserve: Figure | None = None  # the settings' reserve, when it is kept by less than that
+    accepted: Accepted | None = None  # by the settings
     weakest_of: int = 0  # how many links of the chain were compared, on the weakest of them; 0 elsewhere
 
     @property

@@ -1,8 +1,8 @@
-"""The rules of a folder that was named on the command line. Nothing here looks into a folder that was not.
+"""The rules of a folder that was named, on the command line or in settings. Nothing here looks into a folder that was not.
 
 Each ``.py`` file at its top brings rules by ``@rule``; each ``.yaml`` file at its top is a regulation file. What is passed
-over: names that begin with ``_`` or ``.``, folders inside it, and YAML that says at its top that it is a rig file or a file of
-cases.
+over: names that begin with ``_`` or ``.``, folders inside it, and YAML that says at its top that it is a rig file, a file of
+cases or of settings.
 """
 
 from __future__ import annotations
@@ -15,22 +15,37 @@ from rigmargin.judge.source import Brought, Failure, Source
 from rigmargin.spec import document
 from rigmargin.spec.problem import FileProblems
 
-OTHER_YAML = ("rig", "rule")  # a key at the top of a rig file, and of a file of cases
+OTHER_YAML = ("rig", "rule", "settings")  # a key at the top of a rig file, of a file of cases, and of settings
+
+#: Python that somebody else's settings name is not run unasked: whoever clones a folder has not asked for it.
+NOT_RUN = (
+    "local file {name} was not run, because nobody here has named it: the settings file that names its folder was only found. "
+    "If you trust it, name the folder with --rules, or the settings file with --settings or RIGMARGIN_SETTINGS"
+)
 
 
 class NotAFolder(ValueError):
     """What was named is no folder that can be read; says why."""
 
+    def __init__(self, folder: str, why: str) -> None:
+        super().__init__(f"{folder!r} is no folder that can be read: {why}")
+        self.folder = folder
 
-def sources(folder: str) -> tuple[list[Source], list[Failure]]:
-    """What a folder brings, in the order of its file names, and what is wrong with it as a whole. Raises NotAFolder."""
+
+def sources(folder: str, *, runs: bool = True) -> tuple[list[Source], list[Failure]]:
+    """What a folder brings, in the order of its file names, and what is wrong with it as a whole. Raises NotAFolder.
+
+    Without ``runs`` its Python is not run, and each such file is a failure that says so.
+    """
     top = Path(folder).resolve()
     try:
         files = sorted(path for path in top.iterdir() if path.name[0] not in "._" and path.is_file())
     except OSError as error:
-        raise NotAFolder(f"{folder!r} is no folder that can be read: {error.strerror or error}") from None
-    found = [source(path) for path in files if path.suffix == ".py" or is_regulation(path)]
-    wrong = [
+        raise NotAFolder(folder, error.strerror or str(error)) from None
+    python = [path for path in files if path.suffix == ".py"]
+    found = [source(path) for path in files if (runs and path in python) or is_regulation(path)]
+    wrong = [] if runs else [Failure(name(path), NOT_RUN.format(name=name(path))) for path in python]
+    wrong += [
         Failure(name(path), f"local file {name(path)} is not read: rename it {path.with_suffix('.yaml').name}")
         for path in files
         if path.suffix == ".yml"

@@ -57,21 +57,24 @@ def installed() -> list[importlib.metadata.EntryPoint]:
 
 
 @functools.cache
-def load(*folders: str) -> Ruleset:
-    """The rules of every installed plugin and of these local folders."""
-    return gather(installed(), folders)
+def load(*folders: str, unrun: tuple[str, ...] = ()) -> Ruleset:
+    """The rules of every installed plugin and of these local folders; of those ``unrun`` the regulations alone."""
+    return gather(installed(), folders, unrun=unrun)
 
 
 def gather(
-    entry_points: Iterable[importlib.metadata.EntryPoint], folders: Iterable[str] = (), files: Iterable[Path] = ()
+    entry_points: Iterable[importlib.metadata.EntryPoint],
+    folders: Iterable[str] = (),
+    files: Iterable[Path] = (),
+    unrun: Iterable[str] = (),
 ) -> Ruleset:
     """The rules of these plugins, folders and single files: ours first, then plugins by name, then the others as named.
 
     Raises local.NotAFolder.
     """
     sources, failures = _installed_sources(entry_points)
-    for folder in folders:
-        more, wrong = local.sources(folder)
+    for folder, runs in (*((each, False) for each in unrun), *((each, True) for each in folders)):
+        more, wrong = local.sources(folder, runs=runs)
         sources += more
         failures += wrong
     sources += [local.source(file) for file in files if local.name(file) not in {source.name for source in sources}]

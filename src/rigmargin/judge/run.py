@@ -9,7 +9,7 @@ from __future__ import annotations
 import dataclasses
 from typing import Any
 
-from rigmargin.judge import plugins, regulation
+from rigmargin.judge import by_settings, plugins, regulation
 from rigmargin.judge.finding import VERDICTS, Evidence, Finding, Report, Side
 from rigmargin.judge.rule import Agreement, Answer, Comparison, NotApplicable, Remark, Requirement, Rule, Undecided
 from rigmargin.judge.source import Failed
@@ -35,7 +35,7 @@ def judge(rig: Rig, ruleset: plugins.Ruleset | None = None) -> Report:
     findings += [_switched_off(old, new) for old, new in off]
     for rule in (rule for rule in speaking.values() if rule.id not in {old.id for old, _ in off}):
         findings += _run(rule, facts)
-    return Report(rig, facts, tuple(sorted(findings, key=_order)))
+    return Report(rig, facts, by_settings.marked(tuple(sorted(findings, key=_order)), rig))
 
 
 def _switched_off(old: Rule, new: Rule) -> Finding:

@@ -141,7 +141,8 @@ class _Axle:
 
     def _factor(self, ask: Ask, what: str = "springs") -> Value:
         """What is multiplied by the model's doubt about these springs or this helper: 1, known as well as it supports."""
-        return ask.figures.new(f"model: {what} of the {self.end} axle", 1.0, relative_sigma("springs_model"))
+        sigma = relative_sigma("springs_model", ask.rig.settings.evidence)
+        return ask.figures.new(f"model: {what} of the {self.end} axle", 1.0, sigma)
 
     def _own(self, ask: Ask, factor: Value) -> Springs:
         """The axle's own springs, each rate times ``factor``."""

@@ -195,9 +195,10 @@ def trailer_coupled(ask: Ask) -> Pair:
     loaded = trailer + trailer_items(ask, differs(unloaded), lambda a, item: added(a, item, unloaded))
     if unloaded.ahead and unloaded.ahead.source in ("scale_ticket", "measured"):
         return loaded
+    settled = ask.rig.settings.evidence
     spread = max(
-        abs(nominal(loaded.ahead)) * relative_sigma("computed_coupling_load"),
-        abs(nominal(loaded.sum)) * relative_sigma("computed_coupling_floor"),
+        abs(nominal(loaded.ahead)) * relative_sigma("computed_coupling_load", settled),
+        abs(nominal(loaded.sum)) * relative_sigma("computed_coupling_floor", settled),
     )
     shift = ask.figures.new("model: coupling load from items", 0.0, spread) if not ask.missing else 0.0
     return loaded + Pair(shift, -shift)

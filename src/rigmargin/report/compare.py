@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 from rigmargin import __version__
 from rigmargin.advice.compare import DOUBTFUL, MOVED, OPEN, UNMOVED, UNSETTLED, Cheapest, Cost, Decision, Scenario, by_key
 from rigmargin.judge.finding import VERDICTS, Finding, Report
-from rigmargin.report import words
+from rigmargin.report import by_settings, words
 from rigmargin.report.display import UP, Display, display, file_name
 from rigmargin.report.forms import forms
 from rigmargin.report.json import numbers
@@ -96,6 +96,7 @@ class CompareView:
     legend: str  # what the marks in that table mean
     scenarios: tuple[ScenarioRow, ...]
     remarks: tuple[str, ...]  # what was tried, what cannot come together
+    settings: tuple[str, ...]  # what settings change; none where they change nothing
     cautions: tuple[str, ...]
     version: str
 
@@ -120,6 +121,7 @@ def view(decision: Decision, system: str = "rig") -> CompareView:
         legend=_legend(limits),
         scenarios=tuple(_scenario(s, shown, letters, any(s is c for c in columns)) for s in decision.scenarios),
         remarks=tuple(map(printable, _remarks(decision, letters))),
+        settings=by_settings.remarks(decision.today),
         cautions=CAUTIONS,
         version=__version__,
     )
@@ -392,6 +394,7 @@ def show(view_: CompareView, console: Console) -> None:
         line(f"{len(view_.scenarios)} combinations in all; rigmargin compare FILE --to PATH writes every one.", 0)
     for remark in view_.remarks:
         console.print(Text(remark))
+    by_settings.show(view_.settings, console)
     for caution in view_.cautions[:1]:
         console.print(Text(caution, style="dim"))
     console.print()
@@ -430,6 +433,7 @@ def _document(decision: Decision) -> dict[str, Any]:
             "leaves_all_within": [list(s.names) for s in decision.clears_all.priced],
         },
         "not_cleared": [{**_id(f), "best": outcome} for f, outcome in decision.outcomes],
+        **by_settings.fields(decision.today),
         "together": decision.together,
         "cut_off": decision.cut_off,
         "apart": [{"options": [a, b], "why": why} for a, b, why in decision.apart],

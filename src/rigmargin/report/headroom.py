@@ -14,7 +14,7 @@ from rigmargin.advice.headroom import FAILING, Clearing, Headroom, Room
 from rigmargin.advice.learn import act_of
 from rigmargin.advice.trial import Change, Spot
 from rigmargin.judge.finding import Finding
-from rigmargin.report import words
+from rigmargin.report import by_settings, words
 from rigmargin.report.display import DOWN, UP, Display, display, file_name
 from rigmargin.report.forms import forms
 from rigmargin.report.json import identity
@@ -66,6 +66,7 @@ class HeadroomView:
     no_ceiling: str  # said where there are no ceilings
     no_way: str  # said of a cure without ways
     cures: tuple[CureRow, ...]
+    settings: tuple[str, ...]  # what settings change; none where they change nothing
     cautions: tuple[str, ...]
     version: str
 
@@ -91,6 +92,7 @@ def view(room: Headroom, system: str = "rig") -> HeadroomView:
             )
             for c in room.cures
         ),
+        settings=by_settings.remarks(room.report, advice=True),
         cautions=(
             "Each row stands by itself: what is added at one place is no longer free at another. Only limits that are known "
             "can stop anything; what the report lists as not checked is not in these figures.",
@@ -186,6 +188,7 @@ def show(view_: HeadroomView, console: Console) -> None:
         console.print(Text(f"To clear: {cure.finding}", style="bold"))
         for line in [f"{change} ({other})" for change, other in cure.ways] or [view_.no_way]:
             console.print(Padding(Text(line), (0, 0, 0, 2)))
+    by_settings.show(view_.settings, console)
     for caution in view_.cautions[:2]:
         console.print(Text(caution, style="dim"))
     console.print()
@@ -212,6 +215,7 @@ def _document(room: Headroom) -> dict[str, Any]:
         ],
         "heaviest_trailer": [{"mass": _down(c.mass), "limit": identity(c.stops, rig)} for c in room.ceilings],
         "heaviest_trailer_needs": list(room.ceilings_lack),
+        **by_settings.fields(room.report, advice=True),
         "cures": [
             {"finding": identity(c.finding, rig), "ways": [_way(w, rig) for w in (*c.removals, *c.moves)]} for c in room.cures
         ],

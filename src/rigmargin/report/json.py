@@ -16,7 +16,7 @@ from rigmargin.judge.finding import Finding, Report
 from rigmargin.loads.estimate import Estimate, Load
 from rigmargin.loads.facts import Missing
 from rigmargin.loads.value import expanded, nominal
-from rigmargin.report import words
+from rigmargin.report import by_settings, standing, words
 from rigmargin.report.display import Display, display, file_name
 from rigmargin.spec.rig import Rig
 
@@ -43,6 +43,7 @@ def render(report: Report) -> str:
         "tightest": _text({"rule": tight.rule, "subject": tight.subject} if tight else None),
         "loads": _lines("{}", [f"{_text(_key(load))}: {_load(load)}" for load in report.facts.loads.values()]),
         "next": _lines("[]", [_text(_act(act)) for act in learn(report)]),
+        **{name: _text(value) for name, value in by_settings.fields(report).items()},
         "findings": _lines("[]", [_finding(finding, rig, shown) for finding in report.findings]),
     }
     return "{\n" + ",\n".join([f' "{name}": {text}' for name, text in fields.items()]) + "\n}\n"
@@ -83,8 +84,9 @@ def _missing(missing: tuple[Missing, ...]) -> str:
 
 
 @lru_cache(maxsize=4096)
-def _evidence(path: str, line: int, source: str) -> str:
-    return _text({"path": path, "line": line, "source": source or "not stated"})
+def _evidence(path: str, line: int, file: str, source: str) -> str:
+    other = {"file": file} if file else {}
+    return _text({"path": path, "line": line, **other, "source": source or "not stated"})
 
 
 def _key(load: Load) -> str:
@@ -145,7 +147,7 @@ def numbers(finding: Finding) -> dict[str, Any]:
 
 def _finding(finding: Finding, rig: Rig, shown: Display) -> str:
     source = finding.source
-    evidence = ", ".join([_evidence(e.stated.path, e.stated.line, e.stated.source) for e in finding.evidence])
+    evidence = ", ".join([_evidence(e.stated.path, e.stated.line, e.stated.file, e.stated.source) for e in finding.evidence])
     notes = [shown.fill(note) for note in finding.notes]
     cures = [shown.fill(cure, finding.excess, words.subject_words(finding.subject, rig)) for cure in finding.cures]
     return (
@@ -162,5 +164,5 @@ def _texts(texts: list[str]) -> str:
 
 
 def _numbers(finding: Finding) -> str:
-    members = numbers(finding).items()
+    members = (numbers(finding) | standing.fields(finding)).items()
     return "".join([f', "{name}": {_text(v) if isinstance(v, dict) else _scalar(v)}' for name, v in members])

@@ -15,7 +15,7 @@ from rigmargin.judge.finding import Finding
 from rigmargin.judge.regulation import TOPICS
 from rigmargin.judge.rule import Rule
 from rigmargin.judge.source import LAW
-from rigmargin.report import words
+from rigmargin.report import by_settings, standing, words
 from rigmargin.report.display import Display, display, file_name
 from rigmargin.report.forms import forms
 from rigmargin.report.json import numbers
@@ -81,6 +81,7 @@ class PlacesView:
     caution: str
     rig: RigView | None
     places: tuple[PlaceView, ...]
+    settings: tuple[str, ...]  # what settings change; none where they change nothing
     version: str
 
 
@@ -98,6 +99,7 @@ def view(answer: Coverage | Asked, system: str = "rig") -> PlacesView:
         caution=caution(coverage.read_on, coverage.undated),
         rig=_rig(answer, display(answer.rig, system)) if isinstance(answer, Asked) else None,
         places=tuple(place(held) for held in coverage.places),
+        settings=by_settings.remarks_on(answer.rig, answer.findings) if isinstance(answer, Asked) else (),
         version=__version__,
     )
 
@@ -215,6 +217,7 @@ def show(view_: PlacesView, console: Console) -> None:
             line(text)
     if not view_.places:
         console.print(Text("No regulation is on file, and no place was named: nothing is covered."))
+    by_settings.show(view_.settings, console)
     console.print(Text(view_.caution))
     console.print()
 
@@ -282,6 +285,7 @@ def _asked(asked: Asked) -> dict[str, Any]:
         "file": file_name(rig),
         "places": list(rig.places),
         "counts": {held.place: dict(asked.counts(held)) for held in asked.coverage.places},
+        **by_settings.fields_on(rig, asked.findings),
         "findings": [_finding(f, asked, shown) for f in asked.findings],
         "strictest": [{"topic": s.topic, "rules": [f.rule for f in s.findings], "ordered": s.ordered} for s in asked.strictest],
         "failed": [{"rule": f.rule, "reason": f.reason} for f in asked.failed],
@@ -298,6 +302,7 @@ def _finding(finding: Finding, asked: Asked, shown: Display) -> dict[str, Any]:
         "asks": rule.asks or rule.title,
         "verdict": finding.verdict,
         **numbers(finding),
+        **standing.fields(finding),
         "text": words.sentence(finding, asked.rig, shown),
         "missing": [{"path": m.path, "how": m.how} for m in finding.missing],
     }

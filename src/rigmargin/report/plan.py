@@ -16,7 +16,7 @@ from rigmargin.advice.every import Hopeless
 from rigmargin.advice.influence import checks
 from rigmargin.advice.loading_plan import Before, Plan
 from rigmargin.judge.finding import Finding, Report
-from rigmargin.report import words
+from rigmargin.report import by_settings, words
 from rigmargin.report.display import NEAR, UP, Display, display, file_name
 from rigmargin.report.forms import forms
 from rigmargin.report.headroom import VEHICLES
@@ -77,6 +77,7 @@ class PlanView:
     obstacles: tuple[str, ...]
     unknown: str
     untried: tuple[str, ...]
+    settings: tuple[str, ...]  # what settings change; none where they change nothing
     cautions: tuple[str, ...]
     version: str
 
@@ -104,6 +105,7 @@ def view(plan: Plan, system: str = "rig") -> PlanView:
         ),
         unknown=_unknown(plan.planned or plan.report),
         untried=tuple(printable(_untried(option, finding, rig)) for option, finding in plan.untried),
+        settings=by_settings.remarks(plan.report, advice=True),
         cautions=(
             "A plan knows masses and places, and nothing of whether a thing fits there, can be tied down, or blocks a door. "
             "Weigh again once it is done: the tickets on file were taken before.",
@@ -268,6 +270,7 @@ def show(view_: PlanView, console: Console) -> None:
             console.print(Padding(Text(line), (0, 0, 0, 0 if line == view_.conflict else 2)))
     for line in (view_.unknown, *view_.untried):
         console.print(Text(line))
+    by_settings.show(view_.settings, console)
     for caution in view_.cautions[:2]:
         console.print(Text(caution, style="dim"))
     console.print()
@@ -280,6 +283,7 @@ def _document(plan: Plan) -> dict[str, Any]:
         "plan": 1,
         "rigmargin": __version__,
         "rig": {"name": rig.name, "file": file_name(rig)},
+        **by_settings.fields(plan.report, advice=True),
         "outcome": plan.outcome,
         "every_loading_judged": plan.every,
         "overall": plan.report.overall,

@@ -19,7 +19,7 @@ from rigmargin.judge.finding import Finding, Report
 from rigmargin.loads import statics
 from rigmargin.loads.facts import BRAKES, Missing
 from rigmargin.loads.value import COVERAGE
-from rigmargin.report import words
+from rigmargin.report import by_settings, words
 from rigmargin.report.display import DOWN, UP, Display, display, file_name
 from rigmargin.report.forms import forms
 from rigmargin.report.shopping_json import document
@@ -59,6 +59,7 @@ class ShoppingView:
     needs_unknown: tuple[UnknownRow, ...]
     required: tuple[str, ...]
     needs_remarks: tuple[str, ...]
+    settings: tuple[str, ...]  # what settings change; none where they change nothing
     cautions: tuple[str, ...]
     version: str
 
@@ -82,6 +83,7 @@ def view(sheet: Shopping, system: str = "rig") -> ShoppingView:
         needs_unknown=tuple(unknown_need(name, missing, rig, shown) for name, missing in sheet.needs.unknown),
         required=tuple(printable(f"{words.capital(f.expected)}.") for f in sheet.needs.required if f.expected),
         needs_remarks=tuple(printable(words.sentence(f, rig, shown)) for f in sheet.needs.remarks),
+        settings=by_settings.remarks(sheet.report, advice=True),
         cautions=_cautions(sheet),
         version=__version__,
     )
@@ -336,6 +338,7 @@ def show(view_: ShoppingView, console: Console) -> None:
     lines("Not known:", [f"{u.what}: {u.acts}" for u in view_.needs_unknown])
     lines("It must also have:", list(view_.required))
     lines("Of the trailer itself:", list(view_.needs_remarks))
+    by_settings.show(view_.settings, console)
     for caution in view_.cautions[:3]:
         console.print(Text(caution, style="dim"))
     console.print()

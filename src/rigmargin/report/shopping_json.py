@@ -10,6 +10,7 @@ from rigmargin.advice.ranges import MOST, Range
 from rigmargin.advice.shopping import Shopping
 from rigmargin.judge.finding import Finding
 from rigmargin.loads.facts import Missing
+from rigmargin.report import by_settings
 from rigmargin.report.display import file_name
 from rigmargin.report.json import identity
 
@@ -21,6 +22,7 @@ def document(sheet: Shopping) -> dict[str, Any]:
         "shopping": 1,
         "rigmargin": __version__,
         "rig": {"name": rig.name, "file": file_name(rig)},
+        **by_settings.fields(sheet.report, advice=True),
         "unit": "kg",
         "share": {"value": round(sheet.share.ratio, 6), "asked_for": not sheet.share.how},
         "largest_trailer": [

@@ -8,6 +8,7 @@ from rich.table import Table
 from rich.text import Text
 
 from rigmargin.judge.regulation import LOOKED_AT
+from rigmargin.report import by_settings
 from rigmargin.report.view import Row, View
 
 #: Colour only repeats what word and mark already say.
@@ -43,6 +44,7 @@ def show(view: View, console: Console) -> None:
     for row in view.rows:
         if row.rule == LOOKED_AT:
             console.print(Text(row.text, style="dim"))
+    by_settings.show(view.settings, console)
     console.print(Text(view.cautions[0], style="dim"))
     console.print()
 

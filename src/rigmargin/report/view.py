@@ -16,7 +16,7 @@ from rigmargin.judge.source import LAW
 from rigmargin.loads.estimate import Estimate, Load
 from rigmargin.loads.facts import DISTRIBUTING
 from rigmargin.loads.value import Influence, expanded, influences, nominal
-from rigmargin.report import words
+from rigmargin.report import by_settings, words
 from rigmargin.report.display import NEAR, UP, Display, display, file_name
 from rigmargin.spec import units
 from rigmargin.spec.problem import printable
@@ -114,6 +114,7 @@ class View:
     acts: tuple[ActRow, ...]  # what to learn next, first what settles the most
     loads: tuple[LoadRow, ...]
     tickets: Passes | None  # what the tickets tell as a set; None when nothing was weighed
+    settings: tuple[str, ...]  # what settings change; none where they change nothing
     cautions: tuple[str, ...]
     version: str
 
@@ -164,11 +165,15 @@ def view(report: Report, system: str = "rig") -> View:
         overall_word=word,
         overall_mark=mark,
         headline=printable(words.headline(report, shown)),
-        counts=tuple((words.VERDICT_WORDS[v][1], words.VERDICT_WORDS[v][0], n) for v, n in report.counts.items()),
+        counts=(
+            *((words.VERDICT_WORDS[v][1], words.VERDICT_WORDS[v][0], n) for v, n in report.counts.items()),
+            *by_settings.counts(report),
+        ),
         rows=tuple(_row(finding, rig, shown, told) for finding in report.findings),
         acts=tuple(_act(act, rig) for act in learn(report)),
         loads=tuple(_load(load, report, shown) for load in report.facts.loads.values()),
         tickets=passes(report),
+        settings=by_settings.remarks(report),
         cautions=words.CAUTIONS,
         version=__version__,
     )
@@ -176,7 +181,10 @@ def view(report: Report, system: str = "rig") -> View:
 
 def _about(rig: Rig) -> tuple[tuple[str, str], ...]:
     owner, date, use = (rig.word(path) for path in ("owner", "date", "use"))
-    fields = {"Owner": owner, "Date": date, "Use": use, "Places": ", ".join(rig.places), "File": file_name(rig)}
+    places, stated = ", ".join(rig.places), rig.get("places")
+    if stated and stated.file:  # a place in another file: the settings'
+        places += f" (from the settings, {words.place_words(stated)})"
+    fields = {"Owner": owner, "Date": date, "Use": use, "Places": places, "File": file_name(rig)}
     if rig.names["options"]:
         fields["Options in the file (rigmargin compare sets them side by side)"] = ", ".join(rig.names["options"])
     return tuple((name, printable(text)) for name, text in fields.items() if text)

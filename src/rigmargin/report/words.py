@@ -8,6 +8,7 @@ from rigmargin.judge.finding import Finding, Report
 from rigmargin.loads.facts import DISTRIBUTING, Missing
 from rigmargin.loads.value import nominal
 from rigmargin.report.display import DOWN, NEAR, UP, Display
+from rigmargin.report.standing import standing
 from rigmargin.spec.rig import Rig
 from rigmargin.spec.stated import Stated, conventions
 
@@ -133,6 +134,8 @@ def source_words(stated: Stated) -> str:
 
 def place_words(stated: Stated) -> str:
     """Where a figure stands, such as ``line 12``."""
+    if not stated.line:
+        return stated.file
     return f"line {stated.line} of {stated.file}" if stated.file else f"line {stated.line}"
 
 
@@ -155,7 +158,11 @@ def path_words(path: str, rig: Rig) -> str:
 
 
 def sentence(finding: Finding, rig: Rig, display: Display) -> str:
-    """One plain sentence that says what was found."""
+    """One plain sentence that says what was found, and another where settings have something to say of it."""
+    return " ".join(filter(None, (_found(finding, rig, display), standing(finding))))
+
+
+def _found(finding: Finding, rig: Rig, display: Display) -> str:
     if finding.verdict == "rule_failed":
         return f"{capital(finding.reason)}."
     quantity = _quantity(finding, rig)

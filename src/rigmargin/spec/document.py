@@ -18,6 +18,7 @@ import yaml
 
 from rigmargin.spec import plain, syntax
 from rigmargin.spec.problem import FileProblems, Problem, shown
+from rigmargin.spec.settings import NONE, Settings
 from rigmargin.spec.syntax import UNPRINTABLE, Place, scalar
 
 Key = tuple[str | int, ...]  # a place in the data: mapping keys and list positions
@@ -38,6 +39,7 @@ class Document:
     problems: tuple[Problem, ...] = ()  # what the text does that a rig file may not, though its data could be read
     written: dict[Key, Key] = field(default_factory=dict)  # the path in the owner's own words, where fields were renamed
     files: dict[Key, str] = field(default_factory=dict)  # the file of what came from another one, by the path it has here
+    settings: Settings = NONE  # what the file is read by
 
     def place(self, path: Key) -> Place:
         """Line and column of the value at ``path``, or of its nearest parent that has one."""

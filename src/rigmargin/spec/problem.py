@@ -50,6 +50,14 @@ class Problem:
         return printable(f"{path}found {self.found}; expected {self.expected}; {self.cure}")
 
 
+def first_at_each_place(problems: Iterable[Problem]) -> list[Problem]:
+    """One problem for each place and path: what is wrong twice over is said once, in its most particular form."""
+    kept: dict[tuple[str, int, int, str], Problem] = {}
+    for problem in problems:
+        kept.setdefault((problem.file, problem.line, problem.column, problem.path), problem)
+    return list(kept.values())
+
+
 class FileProblems(Exception):
     """A file that cannot be used, with everything that is wrong with it, sorted by line."""
 

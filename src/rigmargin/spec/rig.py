@@ -14,8 +14,9 @@ from typing import TYPE_CHECKING, Any
 from rigmargin.spec import coherence, movables, schema, stated, synonyms, units, validate
 from rigmargin.spec import document as documents
 from rigmargin.spec.document import Document
-from rigmargin.spec.problem import FileProblems, Problem
+from rigmargin.spec.problem import FileProblems, first_at_each_place
 from rigmargin.spec.references import split_included
+from rigmargin.spec.settings import NONE, Figure, Settings
 from rigmargin.spec.stated import Stated
 
 if TYPE_CHECKING:
@@ -124,6 +125,7 @@ class Rig:
     names: Mapping[str, tuple[str, ...]]  # the names a mapping of the file holds, by the mapping's path
     listed: tuple[str, ...] | None = None  # the trailer items its coupling_load was read with; None: those aboard now
     refused: tuple[str, ...] = ()  # ratings that an option states without a certificate, in words
+    settings: Settings = NONE  # what it was read by
 
     def get(self, path: str) -> Stated | None:
         """The figure or word stated at ``path``, or None."""
@@ -140,9 +142,9 @@ class Rig:
         return found.word if found else ""
 
 
-def load(path: str | Path) -> Rig:
-    """Read a rig file. Raises FileProblems with everything that is wrong with it."""
-    return build(documents.read(path))
+def load(path: str | Path, settings: Settings = NONE) -> Rig:
+    """Read a rig file by what is settled. Raises FileProblems with everything that is wrong with it."""
+    return build(replace(documents.read(path), settings=settings))
 
 
 def parse(text: str, file: str) -> Rig:
@@ -161,7 +163,7 @@ def build(document: Document) -> Rig:
 
         problems += options.check(canonical, words, problems)
     if problems:
-        raise FileProblems(_first_at_each_place(problems))
+        raise FileProblems(first_at_each_place(problems))
     return _model(canonical, figures, words)
 
 
@@ -171,21 +173,17 @@ def changed(made: options.Patched) -> Rig:
 
     problems = options.unsound(made)
     if problems:
-        raise FileProblems(_first_at_each_place(problems))
+        raise FileProblems(first_at_each_place(problems))
     figures, _ = stated.figures(made.document)
     return replace(_model(made.document, figures, made.words), refused=made.refused)
 
 
-def _first_at_each_place(problems: list[Problem]) -> list[Problem]:
-    """One problem for each place and path: what is wrong twice over is said once, in its most particular form."""
-    kept: dict[tuple[str, int, int, str], Problem] = {}
-    for problem in problems:
-        kept.setdefault((problem.file, problem.line, problem.column, problem.path), problem)
-    return list(kept.values())
-
-
 def _model(document: Document, figures: dict[str, Stated], words: dict[str, str]) -> Rig:
     data: dict[str, Any] = document.data
+    settings = document.settings
+    if settings.places and "places" not in figures:
+        at = settings.origin("places")
+        figures = {**figures, "places": Stated("places", settings.places, at.line, file=at.name)}
     places = figures.get("places")
     axles = data["trailer"].get("axles", {})
     return Rig(
@@ -207,29 +205,31 @@ def _model(document: Document, figures: dict[str, Stated], words: dict[str, str]
             "options": tuple(data.get("options", {})),
             **({"trailer.load": tuple(data["trailer"]["load"])} if "load" in data["trailer"] else {}),
         },
+        settings=settings,
     )
 
 
 def _items(document: Document, figures: dict[str, Stated], vehicle: str) -> tuple[Item, ...]:
     items: list[Item] = []
+    settled = document.settings.evidence
     for name, entry in document.data[vehicle].get("load", {}).items():
         path = f"{vehicle}.load.{name}"
         person, aboard = entry.get("person") == "yes", entry.get("aboard") != "no"
-        mass, at = figures[f"{path}.mass"], _station(figures, vehicle, path)
+        mass, at = figures[f"{path}.mass"], _station(figures, vehicle, path, settled)
         places = tuple(_place(figures, vehicle, text) for text in entry.get("may_go_to", ()))
         reluctance = int(entry.get("may_stay_behind", 0))
         items.append(Item(name, path, mass, at, person, aboard, may_go_to=places, reluctance=reluctance))
     for name, entry in document.data[vehicle].get("tanks", {}).items():
         path = f"{vehicle}.tanks.{name}"
-        filled, volume = _filled(figures[f"{path}.filled"], entry.get("source", "")), figures[f"{path}.volume"]
+        filled, volume = _filled(figures[f"{path}.filled"], entry.get("source", ""), settled), figures[f"{path}.volume"]
         limits, reluctance = _may_hold(entry.get("may_hold"), volume)
         tank = Tank(entry["holds"], volume, filled, limits)
-        at, aboard = _station(figures, vehicle, path), entry.get("aboard") != "no"
+        at, aboard = _station(figures, vehicle, path, settled), entry.get("aboard") != "no"
         items.append(Item(name, path, None, at, aboard=aboard, tank=tank, reluctance=reluctance))
     return tuple(items)
 
 
-def _station(figures: dict[str, Stated], vehicle: str, path: str) -> Stated | None:
+def _station(figures: dict[str, Stated], vehicle: str, path: str, settled: Mapping[str, Figure]) -> Stated | None:
     at = figures.get(f"{path}.at")
     if at is None:
         return None
@@ -237,7 +237,8 @@ def _station(figures: dict[str, Stated], vehicle: str, path: str) -> Stated | No
     if named:
         return named
     distance = units.parse(at.word, "length")
-    return Stated(at.path, distance.si, at.line, "length", distance.unit, abs(distance.si) * stated.relative_sigma("measured"))
+    sigma = abs(distance.si) * stated.relative_sigma("measured", settled)
+    return Stated(at.path, distance.si, at.line, "length", distance.unit, sigma)
 
 
 def _place(figures: dict[str, Stated], vehicle: str, text: str) -> Place:
@@ -254,21 +255,21 @@ def _may_hold(entry: dict[str, Any] | None, volume: Stated) -> tuple[tuple[float
     return (least, most), int(entry.get("reluctance", 1))
 
 
-def _filled(text: Stated, source: str) -> Stated:
+def _filled(text: Stated, source: str, settled: Mapping[str, Figure]) -> Stated:
     """How full a tank is, as a share or a volume, with its uncertainty."""
     how = schema.fill(text.word)
     if isinstance(how, units.Quantity):
-        return Stated(
-            text.path, how.si, text.line, "volume", how.unit, how.si * stated.relative_sigma(source or "owner_estimate"), source
-        )
+        sigma = how.si * stated.relative_sigma(source or "owner_estimate", settled)
+        return Stated(text.path, how.si, text.line, "volume", how.unit, sigma, source)
     assert how is not None  # the schema has refused everything else
-    return fill_to(text, how, source)
+    return fill_to(text, how, source, settled)
 
 
-def fill_to(text: Stated, share: float, source: str) -> Stated:
+def fill_to(text: Stated, share: float, source: str, settled: Mapping[str, Figure]) -> Stated:
     """A tank's filling as a ``share`` of its volume, with its uncertainty: an empty or full tank is exactly that."""
     exact = share in (0.0, 1.0) or source in ("scale_ticket", "measured")
-    return Stated(text.path, share, text.line, "ratio", "%", 0.0 if exact else stated.relative_sigma("tank_fill"), source)
+    sigma = 0.0 if exact else stated.relative_sigma("tank_fill", settled)
+    return Stated(text.path, share, text.line, "ratio", "%", sigma, source)
 
 
 def _unloaded(document: Document, figures: dict[str, Stated], vehicle: str, ahead: str, behind: str) -> Unloaded:

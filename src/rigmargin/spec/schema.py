@@ -15,7 +15,7 @@ from rigmargin.spec import units
 from rigmargin.spec.document import Key
 
 Schema = dict[str, Any]
-RIG, REGULATION = "rig.schema.json", "regulation.schema.json"
+RIG, REGULATION, SETTINGS = "rig.schema.json", "regulation.schema.json", "settings.schema.json"
 _SHARE = re.compile(r"([0-9]{1,3})/([1-9][0-9]{0,2})\Z")
 #: What may stand beside a figure's value and is about it.
 ABOUT = ("source", "ref", "read_on", "plus_or_minus", "certificate")

@@ -9,7 +9,7 @@ import csv
 import importlib.resources
 import math
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from pathlib import PurePath
@@ -19,6 +19,7 @@ from rigmargin.spec import fields, units
 from rigmargin.spec.document import Document, Key
 from rigmargin.spec.fields import Field
 from rigmargin.spec.problem import Problem, shown
+from rigmargin.spec.settings import Figure
 
 #: A mass such as ``1.250 kg``: one and a quarter, or in some countries one thousand two hundred and fifty.
 _THOUSANDS = re.compile(r"[1-9][0-9]{0,2}\.[0-9]{3} (?:kg|lb)\Z")
@@ -29,6 +30,10 @@ PRINTED = ("certification_label", "placard", "component_label", "manual")
 
 #: A height or a gap read by tape: its doubt is a step of the tape, however large the height.
 TAPE = "height_by_tape"
+#: A figure of a scale, whose step is not stated.
+SCALE = "scale_ticket"
+#: What is known to a step, and not to a share.
+STEPS = (SCALE, TAPE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,16 +70,27 @@ def conventions() -> dict[str, dict[str, str]]:
     return {row["source"]: row for row in csv.DictReader(text.splitlines())}
 
 
-@lru_cache(maxsize=128)
-def relative_sigma(source: str, *, load: bool = False) -> float:
-    """Standard uncertainty of a figure from ``source`` as a share of the figure, by the stated conventions; 0 if none.
+def relative_sigma(source: str, settled: Mapping[str, Figure], *, load: bool = False) -> float:
+    """Standard uncertainty of a figure from ``source`` as a share of the figure, by what is ``settled`` or else by the stated
+    conventions; 0 if neither says.
 
     A printed limit is what it says; a printed mass of a ``load`` (an empty vehicle, a part) speaks of the pattern and not of
     this one.
     """
-    rows = conventions()
-    row = rows["printed_load"] if load and source in PRINTED else rows.get(source, {})
-    return float(row.get("plus_or_minus_percent") or 0) / 100 / 2
+    name = "printed_load" if load and source in PRINTED else source
+    if name in settled and name not in STEPS:
+        return settled[name].si / 2
+    return _conventional(name)
+
+
+@lru_cache(maxsize=128)
+def _conventional(name: str) -> float:
+    return float(conventions().get(name, {}).get("plus_or_minus_percent") or 0) / 100 / 2
+
+
+def step(source: str, settled: Mapping[str, Figure]) -> float:
+    """The step in kg or m to which a figure of one of STEPS is rounded, where no step is stated with it."""
+    return settled[source].si if source in settled else units.parse(conventions()[source]["increment"]).si
 
 
 def figures(document: Document) -> tuple[dict[str, Stated], list[Problem]]:
@@ -94,6 +110,7 @@ class _Walk:
         self.document, self.values = document, document.values
         self.stated: dict[str, Stated] = {}
         self.problems: list[Problem] = []
+        self.doubts: dict[tuple[str, str, str], tuple[float, float]] = {}  # of each source, as ``_doubt`` takes and gives it
 
     def visit(self, data: Any, known: Field, path: Key, name: str, group: dict[str, str]) -> None:
         """What stands at ``path``, which is ``name`` in words; ``group`` is what the mapping around it says of its source."""
@@ -137,7 +154,7 @@ class _Walk:
         elif doubt:
             sigma = abs(doubt.si) / 2
         else:
-            absolute, relative = _doubt(source, known.unsourced, known.dimension)
+            absolute, relative = self._doubt(source, known.unsourced, known.dimension)
             sigma = absolute + abs(quantity.si) * relative
         low, high = known.span
         if quantity.si < 0 or not low <= quantity.si <= high or "." in text:
@@ -156,6 +173,12 @@ class _Walk:
             about.get("read_on", ""),
             self._file(path) if self.document.files else "",
         )
+
+    def _doubt(self, source: str, unsourced: str, dimension: str) -> tuple[float, float]:
+        asked = source, unsourced, dimension
+        if asked not in self.doubts:
+            self.doubts[asked] = _doubt(source, unsourced, dimension, self.document.settings.evidence)
+        return self.doubts[asked]
 
     def _file(self, path: Key) -> str:
         """The name of the other file that a path stands in; empty for the rig's own."""
@@ -176,16 +199,15 @@ def _about(data: dict[str, Any]) -> dict[str, str]:
     return {key: data[key] for key in _SAID.intersection(data) if isinstance(data[key], str)}
 
 
-@lru_cache(maxsize=1024)
-def _doubt(source: str, unsourced: str, dimension: str) -> tuple[float, float]:
+def _doubt(source: str, unsourced: str, dimension: str, settled: Mapping[str, Figure]) -> tuple[float, float]:
     """Standard uncertainty of a figure from ``source``, or from what is assumed of one whose file names none: in SI, and as a
     share of the figure; one of the two is zero."""
-    if (source or unsourced) == "scale_ticket":
-        return scale_sigma(), 0.0
+    if (source or unsourced) == SCALE:
+        return rounding_sigma(step(SCALE, settled)), 0.0
     if unsourced == TAPE and source in ("", "measured"):
-        return rounding_sigma(units.parse(conventions()[TAPE]["increment"], "length").si), 0.0
+        return rounding_sigma(step(TAPE, settled)), 0.0
     thing = bool(unsourced) and dimension in ("mass", "volume")  # limits and lengths are none
-    return 0.0, relative_sigma(source or unsourced, load=thing)
+    return 0.0, relative_sigma(source or unsourced, settled, load=thing)
 
 
 #: Masses of a ticket that are about its scale and are no readings.
@@ -214,12 +236,6 @@ def _text(value: Any) -> str:
 def rounding_sigma(increment: float) -> float:
     """Standard uncertainty of a reading rounded to ``increment`` (same unit): a rectangle's, q/sqrt(12). JCGM 100, F.2.2.1."""
     return increment / math.sqrt(12)
-
-
-@cache
-def scale_sigma() -> float:
-    """Standard uncertainty in kg of a scale figure whose scale's increment is not stated, by the stated convention."""
-    return rounding_sigma(units.parse(conventions()["scale_ticket"]["increment"], "mass").si)
 
 
 def _negative_doubt(document: Document, path: Key, text: str, dimension: str) -> Problem:

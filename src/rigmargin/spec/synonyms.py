@@ -17,7 +17,7 @@ def canonical(document: Document) -> tuple[Document, dict[str, str], list[Proble
     """
     renaming = _Renaming(document)
     data = renaming.visit(document.data, fields.root(), (), ())
-    made = Document(document.file, data, renaming.values, renaming.keys, written=renaming.written)
+    made = Document(document.file, data, renaming.values, renaming.keys, written=renaming.written, settings=document.settings)
     return made, renaming.words, renaming.problems
 
 

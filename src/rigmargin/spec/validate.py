@@ -117,7 +117,7 @@ def _unknown_key(document: Document, path: Key, node: Schema) -> Problem:
     if near:
         return document.problem(path, found, shown(near), f"write {shown(near)}, if that is meant", at_key=True)
     homes = [field for field in schema.catalogue() if field.rpartition(".")[2] == name.lower() and "*" not in field]
-    homes = [] if "regulations" in document.data else homes  # a rig's field is no home for what stands in a regulation
+    homes = [] if {"regulations", "settings"} & document.data.keys() else homes  # a rig's field is no home for what is no rig's
     if "x-forms" in node:
         return document.problem(path, found, f"one of {', '.join(allowed)}", "use one of these words", at_key=True)
     own = ", ".join(key for key in allowed if key not in schema.synonym_table(node))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from rigmargin.spec import document as documents
@@ -11,6 +11,7 @@ from rigmargin.spec import options, rig, synonyms
 from rigmargin.spec.document import Document
 from rigmargin.spec.options import Option
 from rigmargin.spec.rig import Rig
+from rigmargin.spec.settings import NONE, Settings
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,9 +84,9 @@ class Considered:
         return [name for name in ordered if name in names]
 
 
-def read(path: str | Path) -> Considered:
-    """Read a rig file with its options. Raises FileProblems with everything that is wrong with either."""
-    return of(documents.read(path))
+def read(path: str | Path, settings: Settings = NONE) -> Considered:
+    """Read a rig file with its options, by what is settled. Raises FileProblems with everything that is wrong with either."""
+    return of(replace(documents.read(path), settings=settings))
 
 
 def of(document: Document) -> Considered:
