@@ -1,7 +1,7 @@
 """What changed for a club's rigs between two revisions: which verdicts, and which margins by more than the rounding shown.
 
-Both sides are judged by the rules and settings in force now, so that what differs is the files' doing. Only rig files that differ, or whose
-options name a file that differs, are judged.
+Both sides are judged by the rules and settings in force now, so that what differs is the files' doing. Only rig files that
+differ, or whose options name a file that differs, are judged.
 """
 
 from __future__ import annotations

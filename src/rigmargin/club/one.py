@@ -108,7 +108,7 @@ def _judged(job: Job, task: Task) -> Done:
     from rigmargin.advice.learn import learn
     from rigmargin.judge import plugins
     from rigmargin.judge.run import judge
-    from rigmargin.report import words, write
+    from rigmargin.report import by_settings, words, write
     from rigmargin.report.display import display
     from rigmargin.spec import document
     from rigmargin.spec.rig import build
@@ -133,6 +133,7 @@ def _judged(job: Job, task: Task) -> Done:
         round(tight.relative_margin, 6) if tight and tight.relative_margin is not None else None,
         _limits(report),
         tuple((act.name, len(act.settles)) for act in acts),
+        tuple((text, number) for _, text, number in by_settings.counts(report)),
     )
     pages = [(ending, write.FORMATS[ending](report, job.units)) for ending in job.formats]
     if job.sheets and acts:

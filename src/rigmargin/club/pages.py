@@ -22,6 +22,7 @@ from rigmargin.judge import plugins
 from rigmargin.report import words
 from rigmargin.report.pages import stream
 from rigmargin.spec.problem import printable
+from rigmargin.spec.settings import file_name
 
 WORDS = {UNREADABLE: ("not read", "∅"), **words.VERDICT_WORDS}
 
@@ -56,6 +57,7 @@ class View:
     version: str = __version__
     cautions: tuple[str, ...] = words.CAUTIONS
     columns: tuple[str, ...] = tuple(COLUMNS)
+    settings: tuple[str, ...] = ()  # what they change
 
     @property
     def overall(self) -> list[tuple[str, str, int]]:
@@ -81,7 +83,9 @@ def write(new: Path, tally: Tally, rows: Callable[[], Iterable[Row]], job: Job, 
     """Write the index and the summary to the folder ``new``. Raises OSError."""
     rules = plugins.load(*job.rules, unrun=job.unrun)
     titles = {rule: printable(found.title) for rule in tally.limits if (found := rules.find(rule))}
-    view = View(tally, titles, job.owners, tuple(map(_text, passed_over)), lambda: map(_row, rows()))
+    view = View(
+        tally, titles, job.owners, tuple(map(_text, passed_over)), lambda: map(_row, rows()), settings=_settings(tally, job)
+    )
     for ending in (".html", ".md"):
         with (new / f"{INDEX}{ending}").open("w", encoding="utf-8", newline="\n", errors="backslashreplace") as target:
             for piece in stream(f"club{ending}", view):
@@ -100,8 +104,20 @@ def summary(tally: Tally, passed_over: tuple[str, ...]) -> dict[str, Any]:
         "limits": {rule: dict(sorted(tally.limits[rule].items())) for rule, _ in tally.by_limit},
         "binds": dict(tally.most_binding),
         "weigh_day": [{"act": act, "rigs": rigs, "settles": settles} for act, rigs, settles in tally.weigh_day],
+        "settings": dict(sorted(tally.remarks.items())),
         "passed_over": list(passed_over),
     }
+
+
+def _settings(tally: Tally, job: Job) -> tuple[str, ...]:
+    """That the rigs were judged by settings, and of how many findings they say something."""
+    file = file_name(job.settings)
+    by = (
+        (f"The rigs were judged by the settings of {printable(file)}; each report says what they change in it.",)
+        if file
+        else ()
+    )
+    return (*by, *(f"Findings {text.removeprefix('of them ')}: {number}." for text, number in sorted(tally.remarks.items())))
 
 
 def _row(row: Row) -> RigRow:

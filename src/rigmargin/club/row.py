@@ -29,6 +29,7 @@ class Row:
     share: float | None = None  # its margin as a share of the limit
     limits: dict[str, dict[str, int]] | None = None  # how many findings of each verdict, by rule
     acts: tuple[tuple[str, int], ...] = ()  # what to learn next, and how many findings each settles
+    remarks: tuple[tuple[str, int], ...] = ()  # what settings say of findings, and of how many
     problems: tuple[str, ...] = ()  # why it could not be read
     pages: tuple[str, ...] = ()  # what was written of it, by path in the output folder
     findings: tuple[int, int] = (0, 0)  # where its lines stand in the table of findings: first byte, and the one after the last
@@ -47,4 +48,5 @@ def read(line: str | bytes) -> Row:
     """The row that ``Row.line`` wrote. Raises ValueError, TypeError or KeyError for anything else."""
     data = json.loads(line)
     lists = {name: tuple(data[name]) for name in ("problems", "pages")}
-    return Row(**{**data, **lists, "acts": tuple((n, k) for n, k in data["acts"]), "findings": tuple(data["findings"])})
+    counts = {name: tuple((text, number) for text, number in data[name]) for name in ("acts", "remarks")}
+    return Row(**{**data, **lists, **counts, "findings": tuple(data["findings"])})

@@ -25,6 +25,7 @@ class Tally:
     overall: Counter[str] = field(default_factory=Counter)  # rigs by their worst verdict
     limits: dict[str, Counter[str]] = field(default_factory=dict)  # findings by rule and verdict
     binds: Counter[str] = field(default_factory=Counter)  # rigs by the rule that leaves them least
+    remarks: Counter[str] = field(default_factory=Counter)  # findings of which settings say something, by what they say
     acts: Counter[str] = field(default_factory=Counter)  # rigs that lack what an act would tell
     settled: Counter[str] = field(default_factory=Counter)  # findings that an act would settle
 
@@ -36,6 +37,7 @@ class Tally:
             self.binds[row.binds] += 1
         for rule, verdicts in (row.limits or {}).items():
             self.limits.setdefault(rule, Counter()).update(verdicts)
+        self.remarks.update(dict(row.remarks))
         for act, settles in row.acts:
             self.acts[act] += 1
             self.settled[act] += settles
