@@ -135,7 +135,7 @@ def test_a_range_includes_its_ends():
 
 @pytest.mark.parametrize("state", ["alone", "coupled", "coupled_distributing", "trailer_alone", "trailer_on_jack"])
 def test_each_state_takes_its_readings_and_no_others(state):
-    for reading in sorted(references._ALL_READINGS):
+    for reading in sorted(references.ALL_READINGS):
         ticket = f"aboard: all}}\n  - {{state: {state}, {reading}: 900 lb, increment: 20 lb}}"
         text = changed(("aboard: [tool box]}", ticket), ("kind: weight_carrying", "kind: weight_distributing"))
         if reading in references.READINGS[state]:
