@@ -270,7 +270,7 @@ trailer: {}
 
 def test_lengths_are_rounded_to_a_millimetre_and_never_up(made):
     finding = made.limits[0].then
-    state = pages._state(dataclasses.replace(finding, dimension="length", margin=0.0169, uncertainty=0.0051))
+    state = pages._state(finding._replace(dimension="length", margin=0.0169, uncertainty=0.0051))
     assert (state["margin"], state["uncertainty"], state["unit"]) == (0.016, 0.006, "m")
 
 
