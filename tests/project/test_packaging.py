@@ -13,7 +13,7 @@ import pytest
 
 TOP = Path(__file__).parents[2]
 MAPPED = {"src/rigmargin": "rigmargin", "rules": "rigmargin/rules", "schemas": "rigmargin/schemas"}
-KINDS = {".py", ".txt", ".csv", ".json", ".html", ".css", ".md", ".yaml", ".typed"}
+KINDS = {".py", ".txt", ".csv", ".json", ".html", ".css", ".js", ".md", ".yaml", ".typed"}
 
 
 def _run(*command, cwd):
