@@ -139,7 +139,11 @@ def _many(commands: Commands) -> None:
     batch.add_argument("folder", metavar="FOLDER", help="the folder that holds the rig files, in folders of its own or not")
     batch.add_argument("--out", required=True, metavar="FOLDER", help="where to; replaced as a whole when the run is done")
     batch.add_argument(
-        "--reports", type=club.formats, default=(".html",), metavar="FORMATS", help="html, md, json, or several (default: html)"
+        "--reports",
+        type=club.formats,
+        default=(".html",),
+        metavar="FORMATS",
+        help="html, md, json, sarif, or several with commas (default: html)",
     )
     batch.add_argument("--sheets", action="store_true", help="a printable sheet too of each rig that lacks readings")
     batch.add_argument("--with-owners", action="store_true", help="name the owners (default: the pages leave them out)")

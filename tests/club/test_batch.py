@@ -317,10 +317,66 @@ def test_what_cannot_be_asked_for_is_said_and_nothing_is_touched(arguments, code
     monkeypatch.chdir(tmp_path)
     assert cli.main(["club", *arguments]) == code
     assert said in capsys.readouterr().err
-    assert contents(tmp_path) == before
+    assert {name: raw for name, raw in contents(tmp_path).items() if not name.endswith(".lock")} == before
 
 
 def test_formats_that_are_none_are_refused(capsys):
     with pytest.raises(SystemExit):
         cli.main(["club", "x", "--out", "y", "--reports", "html,pdf"])
-    assert "expected some of html, md, json, found 'pdf'" in capsys.readouterr().err
+    assert "expected some of html, md, json, sarif, found 'pdf'" in capsys.readouterr().err
+
+
+def test_sarif_of_every_rig_names_the_files_as_the_repository_does(tmp_path, monkeypatch):
+    folder(tmp_path / "rigs", 2, over={1})
+    (tmp_path / "rigs" / "bad.yaml").write_text("rig: 1\nname: 3\n", "utf-8")
+    monkeypatch.chdir(tmp_path)
+    assert _run("rigs", tmp_path / "out", 1, "sarif") == 4
+    logs = [json.loads(path.read_text("utf-8")) for path in sorted((tmp_path / "out" / "rigs").rglob("*.sarif"))]
+    places = [
+        {result["locations"][0]["physicalLocation"]["artifactLocation"]["uri"] for result in log["runs"][0]["results"]}
+        for log in logs
+    ]
+    assert places == [{"rigs/0/rig-0000.yaml"}, {"rigs/1/rig-0001.yaml"}, {"rigs/bad.yaml"}]
+    levels = [{result["level"] for result in log["runs"][0]["results"]} for log in logs]
+    assert ["error" in found for found in levels] == [False, True, True]
+
+
+SETTINGS = """\
+settings: 1
+places: [us]
+reserve: {axle-load: 10 %}
+exceptions:
+  - {rig: Rig 1, rule: axle-load, subject: tow_vehicle.axles.rear, reason: new axle ordered, by: the officer, until: 2026-12-31}
+  - {rig: Rig 9, rule: axle-load, reason: gone, by: the officer, until: 2026-12-31}
+"""
+
+
+def test_settings_of_the_folder_count_for_all_its_rigs_and_clear_nothing(tmp_path):
+    top, out = folder(tmp_path / "rigs", 3, over={1}), tmp_path / "out"
+    before = json.loads((out / "summary.json").read_text("utf-8")) if _run(top, out) and out.exists() else {}
+    (top / "rigmargin.yaml").write_text(SETTINGS, "utf-8")
+    assert _run(top, out, 1, "html") == 1
+    summary = json.loads((out / "summary.json").read_text("utf-8"))
+    assert {name: summary[name] for name in ("overall", "limits", "binds")} == {
+        name: before[name] for name in ("overall", "limits", "binds")
+    }
+    assert summary["settings"] == {"of them open and accepted for a time": 1, "of them within by less than a reserve": 2}
+    assert summary["passed_over"] == []
+    page = (out / "index.html").read_text("utf-8")
+    assert "The rigs were judged by the settings of rigmargin.yaml" in page
+    assert "The exception for axle-load of Rig 9 (line 6) was not used: no rig of that name or file is here." in page
+    assert "of Rig 1 (line 5) was not used" not in page
+    assert "Accepted until 2026-12-31 by the officer" in (out / "rigs" / "1" / "rig-0001.yaml.html").read_text("utf-8")
+    (top / "rigmargin.yaml").write_text(SETTINGS.replace("10 %", "1 %"), "utf-8")
+    _run(top, out, 1, "html")
+    assert "of them within by less than a reserve" not in (out / "summary.json").read_text("utf-8")
+
+
+def test_settings_that_cannot_be_read_stop_the_run_before_anything_is_touched(tmp_path, capsys):
+    top, out = folder(tmp_path / "rigs", 1), tmp_path / "out"
+    _run(top, out)
+    before = contents(out)
+    (top / "rigmargin.yaml").write_text("settings: 1\nplace: [us]\n", "utf-8")
+    assert _run(top, out) == 4
+    assert "write 'places', if that is meant" in capsys.readouterr().err
+    assert contents(out) == before

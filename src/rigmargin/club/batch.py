@@ -59,11 +59,11 @@ def run(
         last = Last(out)
         same = {} if fresh else desk.unchanged(last)
         if same and desk.nothing_else(same, last):
-            return _outcome(last.all(), 0, last.passed_over)
+            return _outcome(job, last.all(), 0, last.passed_over)
         first()
         with output.replacing(out) as new, Writer(new, last) as writer:
             rows = (writer.again(i) if isinstance(i, Old) else writer.add(i) for i in desk.done(same, site))
-            outcome = _outcome(progress(rows, len(desk.found)), len(desk.found) - len(same), desk.passed_over)
+            outcome = _outcome(job, progress(rows, len(desk.found)), len(desk.found) - len(same), desk.passed_over)
             pages.write(new, outcome.tally, writer.worst_first, job, tuple(desk.passed_over))
     return outcome
 
@@ -82,7 +82,7 @@ class _Desk:
     def __post_init__(self) -> None:
         job = self.job
         by = fingerprint.of_rules((*job.rules, *job.unrun)), len(job.rules), job.settings.fingerprint()
-        asked = (*by, job.formats, job.sheets, job.units, job.owners)
+        asked = (*by, job.formats, job.sheets, job.units, job.owners, job.seen_from)
         self._base = hashlib.sha256(repr(asked).encode("utf-8", "surrogateescape"))
 
     def unchanged(self, last: Last) -> dict[str, Old]:
@@ -106,7 +106,7 @@ class _Desk:
 
     def _item(self, file: str, error: OSError | None) -> Task | Done | None:
         if error:
-            return one.unread(file, "", [str(files.unreadable(file, error).problem)])
+            return one.unread(self.job, file, "", [files.unreadable(file, error)])
         item = self._look(file)
         if item is None and not self._settles(file):
             self.passed_over.append(file)
@@ -122,7 +122,7 @@ class _Desk:
         """A file to be judged, or why it cannot be read; None when it is no rig."""
         found = files.take(self.folder, file)
         if found.problem:
-            return one.unread(file, "", [str(found.problem)])
+            return one.unread(self.job, file, "", [found.problem])
         return Task(file, self._key(found), found.raw) if found.is_rig else None
 
     def _key(self, found: files.Found) -> str:
@@ -143,9 +143,20 @@ class _Desk:
         return self._beside[folder]
 
 
-def _outcome(rows: Iterable[Row], judged: int, passed_over: Iterable[str]) -> Outcome:
+def _awaited(job: Job) -> dict[str, set[str]]:
+    """The exceptions of the settings, in words, and what the rig of each may be called."""
+    folder = os.path.dirname(job.settings.file)
+    return {
+        f"the exception for {each.rule} of {each.rig} (line {each.origin.line})": {
+            each.rig, os.path.relpath(os.path.join(folder, each.rig), job.folder).replace(os.sep, "/"),
+        }
+        for each in job.settings.exceptions
+    }  # fmt: skip
+
+
+def _outcome(job: Job, rows: Iterable[Row], judged: int, passed_over: Iterable[str]) -> Outcome:
     """The rows counted; only the worst are kept."""
-    tally = Tally()
+    tally = Tally(awaited=_awaited(job))
 
     def counted() -> Iterator[Row]:
         for row in rows:

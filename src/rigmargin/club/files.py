@@ -58,15 +58,15 @@ def take(folder: Path, file: str) -> Found:
         with path.open("rb") as stream:
             raw = stream.read(MAX_BYTES + 1)
     except OSError as error:
-        return unreadable(file, error)
+        return Found(file, problem=unreadable(file, error))
     if len(raw) > MAX_BYTES:
         found, expected = f"more than {MAX_BYTES} bytes", f"at most {MAX_BYTES} bytes (1 MiB)"
         return Found(file, problem=Problem(file, 0, 0, "", found, expected, "check that this is the right file"))
     return Found(file, raw, is_rig=looks_like_a_rig(raw))
 
 
-def unreadable(file: str, error: OSError) -> Found:
+def unreadable(file: str, error: OSError) -> Problem:
     """A file or folder that the machine would not give."""
     reason = (error.strerror or str(error)).lower()
     cure = "check that it is still there, and its permissions"
-    return Found(file, problem=Problem(file, 0, 0, "", f"nothing that can be read ({reason})", "a YAML file", cure))
+    return Problem(file, 0, 0, "", f"nothing that can be read ({reason})", "a YAML file", cure)

@@ -9,7 +9,6 @@ from __future__ import annotations
 import csv
 import dataclasses
 import io
-import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
@@ -17,6 +16,7 @@ from typing import TYPE_CHECKING, Any
 
 from rigmargin.club.row import UNREADABLE, Row
 from rigmargin.judge.finding import Report
+from rigmargin.spec.problem import Problem, named_from, writable
 from rigmargin.spec.settings import NONE, Settings
 
 if TYPE_CHECKING:
@@ -25,7 +25,6 @@ if TYPE_CHECKING:
 #: The columns of the table of findings. Numbers are in the unit of their line.
 NUMBERS = ("load", "limit", "margin", "uncertainty", "unit")
 COLUMNS = ("file", "rig", "owner", "rule", "subject", "state", "limit_name", "verdict", *NUMBERS, "text")
-_AT = re.compile(r"^([0-9]+):([0-9]+): ")  # how a problem begins, after the file
 #: What a spreadsheet would take for a formula at the start of a cell.
 _FORMULA = ("=", "+", "-", "@", "\t", "\r")
 
@@ -35,13 +34,14 @@ class Job:
     """What is asked of every rig of a run."""
 
     folder: str  # where the files lie, for what an option takes from another file
-    formats: tuple[str, ...]  # of its own report: ".html", ".md", ".json"
+    formats: tuple[str, ...]  # of its own report: ".html", ".md", ".json", ".sarif"
     sheets: bool  # a sheet for the weigh day too, where readings are lacking
     units: str  # as ``report.display.display`` takes it
     owners: bool  # whether the pages may name them
     rules: tuple[str, ...]  # folders of local rules
     unrun: tuple[str, ...] = ()  # of those that only settings name: what is Python there does not run
     settings: Settings = NONE
+    seen_from: str = ""  # what code hosts want before a file's path in the folder
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,22 +73,25 @@ def _one(job: Job, task: Task) -> Done:
     try:
         return _judged(job, task)
     except FileProblems as unreadable:
-        return unread(task.file, task.key, [str(dataclasses.replace(p, file=_own(p.file, job))) for p in unreadable.problems])
+        return unread(job, task.file, task.key, named_from(unreadable.problems, job.folder))
     except Exception as error:  # a fault of ours in one rig must not take the others with it
         return failed(task, f"{type(error).__name__}: {error}")
 
 
-def _own(file: str, job: Job) -> str:
-    """A file's name without the way to the club's folder."""
-    return file.removeprefix(f"{job.folder}/")
-
-
-def unread(file: str, key: str, problems: Iterable[str]) -> Done:
-    """The row of a file that could not be read."""
+def unread(job: Job, file: str, key: str, problems: Iterable[Problem]) -> Done:
+    """The row of a file that could not be read; ``problems`` name their files from the club's folder."""
     problems = tuple(problems)
-    first = _AT.sub(r"line \1, column \2: ", problems[0].removeprefix(f"{file}:").strip())
-    row = Row(file, key, headline=first, problems=problems)
-    return Done(row, findings=table(_bare(file, UNREADABLE, text) for text in problems))
+    first = problems[0]
+    place = f"line {first.line}, column {first.column}: " if first.line and first.file == file else ""
+    texts = tuple(map(str, problems))
+    row = Row(file, key, headline=f"{place}{first.text}" if first.file == file else texts[0], problems=texts)
+    pages: tuple[tuple[str, str], ...] = ()
+    if ".sarif" in job.formats:
+        from rigmargin.report import sarif
+
+        seen = [dataclasses.replace(problem, file=f"{job.seen_from}{problem.file}") for problem in problems]
+        pages = ((".sarif", sarif.render([sarif.unreadable(seen, f"{job.seen_from}{file}")])),)
+    return Done(row, pages, table(_bare(file, UNREADABLE, text) for text in texts))
 
 
 def failed(task: Task, why: str) -> Done:
@@ -108,7 +111,7 @@ def _judged(job: Job, task: Task) -> Done:
     from rigmargin.advice.learn import learn
     from rigmargin.judge import plugins
     from rigmargin.judge.run import judge
-    from rigmargin.report import by_settings, words, write
+    from rigmargin.report import by_settings, words
     from rigmargin.report.display import display
     from rigmargin.spec import document
     from rigmargin.spec.rig import build
@@ -135,12 +138,20 @@ def _judged(job: Job, task: Task) -> Done:
         tuple((act.name, len(act.settles)) for act in acts),
         tuple((text, number) for _, text, number in by_settings.counts(report)),
     )
-    pages = [(ending, write.FORMATS[ending](report, job.units)) for ending in job.formats]
+    pages = [(ending, _page(report, ending, job, task)) for ending in job.formats]
     if job.sheets and acts:
         from rigmargin.report import sheet
 
         pages.append(("sheet", sheet.html(report, job.units)))
     return Done(row, tuple(pages), _findings(report, row, shown))
+
+
+def _page(report: Report, ending: str, job: Job, task: Task) -> str:
+    from rigmargin.report import sarif, write
+
+    if ending == ".sarif":
+        return sarif.render([sarif.judged(report, f"{job.seen_from}{task.file}", job.units)])
+    return write.FORMATS[ending](report, job.units)
 
 
 def _limits(report: Report) -> dict[str, dict[str, int]]:
@@ -178,5 +189,5 @@ def table(lines: Iterable[list[Any]]) -> str:
 @lru_cache(maxsize=4096)
 def cell(text: str) -> str:
     """A cell that a spreadsheet shows and does not run."""
-    plain = text.encode("utf-8", "backslashreplace").decode("utf-8").replace("\0", "")
+    plain = writable(text).replace("\0", "")
     return f"'{plain}" if plain.startswith(_FORMULA) else plain

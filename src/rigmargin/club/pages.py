@@ -21,7 +21,7 @@ from rigmargin.club.tally import COLUMNS, Tally
 from rigmargin.judge import plugins
 from rigmargin.report import words
 from rigmargin.report.pages import stream
-from rigmargin.spec.problem import printable
+from rigmargin.spec.problem import printable, writable
 from rigmargin.spec.settings import file_name
 
 WORDS = {UNREADABLE: ("not read", "∅"), **words.VERDICT_WORDS}
@@ -117,7 +117,15 @@ def _settings(tally: Tally, job: Job) -> tuple[str, ...]:
         if file
         else ()
     )
-    return (*by, *(f"Findings {text.removeprefix('of them ')}: {number}." for text, number in sorted(tally.remarks.items())))
+    lost = (
+        f"{words.capital(said)} was not used: no rig of that name or file is here."
+        for said in sorted(map(printable, tally.awaited))
+    )
+    return (
+        *by,
+        *lost,
+        *(f"Findings {text.removeprefix('of them ')}: {number}." for text, number in sorted(tally.remarks.items())),
+    )
 
 
 def _row(row: Row) -> RigRow:
@@ -137,4 +145,4 @@ def _link(page: str) -> tuple[str, str]:
 
 def _text(file: str) -> str:
     """A file's name that can be shown, whatever bytes it is made of."""
-    return printable(file.encode("utf-8", "surrogateescape").decode("utf-8", "backslashreplace"))
+    return printable(writable(file))

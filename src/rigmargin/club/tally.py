@@ -21,6 +21,8 @@ COLUMNS = {
 class Tally:
     """Counts over the rows seen so far."""
 
+    awaited: dict[str, set[str]] = field(default_factory=dict)  # exceptions in words whose rig is not seen yet: its names
+
     rigs: int = 0
     overall: Counter[str] = field(default_factory=Counter)  # rigs by their worst verdict
     limits: dict[str, Counter[str]] = field(default_factory=dict)  # findings by rule and verdict
@@ -32,6 +34,8 @@ class Tally:
     def add(self, row: Row) -> None:
         """Count one rig."""
         self.rigs += 1
+        for said in [said for said, names in self.awaited.items() if names & {row.name, row.file}]:
+            del self.awaited[said]
         self.overall[row.overall] += 1
         if row.binds:
             self.binds[row.binds] += 1

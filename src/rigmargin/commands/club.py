@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import os
 import sys
 from contextlib import nullcontext
 from pathlib import Path
@@ -14,7 +15,7 @@ if TYPE_CHECKING:
     from rigmargin.club.batch import Outcome
     from rigmargin.club.row import Row
 
-REPORTS = ("html", "md", "json")
+REPORTS = ("html", "md", "json", "sarif")
 
 
 def formats(text: str) -> tuple[str, ...]:
@@ -39,7 +40,7 @@ def club(chosen: argparse.Namespace) -> int:
     chosen = settled(chosen, folder)
     runs, unrun = (tuple(each.path for each in chosen.settings.rules if each.runs is what) for what in (True, False))
     asked = chosen.reports, chosen.sheets, chosen.units, chosen.with_owners
-    job = Job(str(folder), *asked, runs, unrun, chosen.settings)
+    job = Job(str(folder), *asked, runs, unrun, chosen.settings, _from_here(folder))
     workers = chosen.workers or executors.cores()
     try:
         with executors.dask(chosen.on, (*runs, *unrun)) if chosen.on else nullcontext(executors.local(workers)) as site:
@@ -56,6 +57,12 @@ def club(chosen: argparse.Namespace) -> int:
         return UNREADABLE
     _show(done, out)
     return next((code for code in SEVERITY if code in {_code(verdict) for verdict in done.tally.overall}), 0)
+
+
+def _from_here(folder: Path) -> str:
+    """The folder's path from where we are, as code hosts want it when we are at the top of the repository."""
+    path = Path(os.path.relpath(folder)).as_posix()
+    return "" if path == "." or path.startswith("..") else f"{path}/"
 
 
 def _code(verdict: str) -> int:
@@ -94,6 +101,6 @@ def _show(done: Outcome, out: Path) -> None:
 
 
 def _name(row: Row) -> str:
-    from rigmargin.spec.problem import printable
+    from rigmargin.spec.problem import printable, writable
 
-    return printable((row.name or row.file).encode("utf-8", "backslashreplace").decode())
+    return printable(writable(row.name or row.file))

@@ -53,11 +53,11 @@ class NoSettings(Exception):
         self.code = code
 
 
-def settled(chosen: argparse.Namespace, folder: str | Path = ".", *, above: bool = True) -> argparse.Namespace:
+def settled(chosen: argparse.Namespace, folder: str | Path = ".") -> argparse.Namespace:
     """What was chosen, with what is settled for the rigs of a folder: ``settings``, and ``units`` by them.
 
-    Every command begins with it; one that reads rig files, with the folder of each. ``above`` lets the settings of a folder
-    above count. Raises NoSettings.
+    Every command begins with it; one that reads rig files, with the folder of each. Raises
+    NoSettings.
     """
     from rigmargin.spec import settings, settings_file
 
@@ -69,7 +69,7 @@ def settled(chosen: argparse.Namespace, folder: str | Path = ".", *, above: bool
         path = chosen.settings_file or variable
         by = settings.Origin("option", "--settings") if chosen.settings_file else settings.Origin("variable", settings.WHICH)
     else:
-        path = settings_file.nearest(folder, above=above)
+        path = settings_file.nearest(folder)
     kept = readable(lambda file: settings_file.read(file, by), path, "used") if path else settings.NONE
     if kept is None:
         raise NoSettings(UNREADABLE)

@@ -19,14 +19,13 @@ NAME = "rigmargin.yaml"
 _CODE = re.compile(r"[a-z0-9-]+\Z")  # what is no code at all has a problem of its own
 
 
-def nearest(folder: str | Path, *, above: bool = True) -> str:
+def nearest(folder: str | Path) -> str:
     """The settings file that counts in a folder: its own, else that of the nearest folder above it, up to the top of the git
-    work tree; outside of git, or when not to look ``above``, the folder's own only. Empty when there is none. Two files never
-    merge.
+    work tree; outside of git the folder's own only. Empty when there is none. Two files never merge.
     """
     here = Path(os.path.abspath(folder))
     way = [here, *here.parents]
-    top = next((i for i, each in enumerate(way) if os.path.lexists(each / ".git")), 0) if above else 0
+    top = next((i for i, each in enumerate(way) if os.path.lexists(each / ".git")), 0)
     found = next((each / NAME for each in way[: top + 1] if os.path.lexists(each / NAME)), None)
     if found is None:
         return ""
