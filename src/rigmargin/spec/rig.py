@@ -127,8 +127,8 @@ class Rig:
         return self.stated.get(path)
 
     def describes(self, path: str) -> bool:
-        """Whether the file says anything of the part at ``path``."""
-        return any(known.startswith(f"{path}.") for known in self.stated)
+        """Whether the file says anything of the part or field at ``path``."""
+        return path in self.stated or any(known.startswith(f"{path}.") for known in self.stated)
 
     def word(self, path: str) -> str:
         """The word stated at ``path``, or an empty text."""
