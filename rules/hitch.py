@@ -29,8 +29,8 @@ CARRYING = ("weight_carrying", "pintle")
 CLASSED = (*CARRYING, "weight_distributing")
 #: Diameters nearer than this are the same ball: 2 5/16 in written as 2.31 in is 0.06 mm off, 2 in and 50 mm are 0.8 mm apart. m
 SAME_BALL = 0.0004
-#: Heights nearer than this are level: two steps of a tape. Our convention. m
-LEVEL = 0.01
+#: Heights nearer than this are level: two steps of a tape (our convention), and what unit conversion leaves. m
+LEVEL = 0.01 + 1e-9
 
 
 @cache

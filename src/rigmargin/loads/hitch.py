@@ -30,7 +30,7 @@ def derive(w: Ways) -> None:
     for part in w.rig.names.get(PARTS, ()):
         if w.rig.get(f"{PARTS}.{part}.carries"):
             _part(w, part)
-    if w.rig.get(attitude.HEIGHT) and w.rig.get(attitude.LEVEL_HEIGHT):
+    if w.rig.get(attitude.HEIGHT) or w.rig.get(attitude.LEVEL_HEIGHT):
         way = w.computed(attitude.nose_up, "from the two heights of the coupling", attitude.HEIGHT)
         w.keep(NOSE_UP, COUPLED, way, dimension="ratio")
 
