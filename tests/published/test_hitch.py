@@ -140,7 +140,11 @@ def test_w34_and_w35_a_carrying_hitch(rated, down, lengthwise, meanwhile, side):
 def test_w37_tongue_loads_of_the_light_classes(trailer, number, carrying, distributing):
     # COMAR 11.13.08, table 3
     row = classes()[number]
-    assert (float(row["up_to_lb"]), float(row["carrying_lb"]), float(row["distributing_lb"])) == (trailer, carrying, distributing)
+    assert (float(row["up_to_lb"]), float(row["carrying_lb"]), float(row["distributing_lb"])) == (
+        trailer,
+        carrying,
+        distributing,
+    )
     for kind, most in (("weight_carrying", carrying), ("weight_distributing", distributing)):
         for load, verdict in ((most - 1, "within"), (most, "at_limit"), (most + 1, "over")):
             parts = {"receiver": {"class": number}}

@@ -34,12 +34,14 @@ def nose_up(ask: Ask) -> Value:
     return (ask.at(HEIGHT) - ask.at(LEVEL_HEIGHT)) / ask.at(statics.REACH)
 
 
-def ways(w: Ways, state: str, axle: TrailerAxle, group: Sequence[Estimate]) -> list[Estimate]:
+def ways(w: Ways, state: str, axle: TrailerAxle, group: Sequence[Estimate], *, weighed: bool) -> list[Estimate]:
     """What is known of an entry of axles that are not equalized from each way in which the group is known.
 
-    Of an entry that stands for several, the one that carries the most. A mere bound of the group tells nothing of one axle.
+    Of an entry that stands for several, the one that carries the most. A mere bound of the group tells nothing of one axle, and
+    of one that was ``weighed`` an even share tells nothing either.
     """
-    return [_share(w, state, axle, e) for e in group if not e.at_least]
+    found = [_share(w, state, axle, e) for e in group if not e.at_least]
+    return [e for e in found if not weighed or e.how != BY_NOTHING]
 
 
 def _share(w: Ways, state: str, axle: TrailerAxle, group: Estimate) -> Estimate:

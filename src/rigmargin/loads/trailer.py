@@ -155,7 +155,8 @@ def _axle(w: Ways, state: str, axle: TrailerAxle) -> None:
         ways += [_shared(e, count, f"{share} ({e.how})") for e in group.estimates]
         ways += [Lack(paths) for paths in (group.tickets, group.items) if paths]
     elif any(a.equalized == "no" for a in axles):
-        ways += attitude.ways(w, state, axle, group.estimates)
+        weighed = any(isinstance(way, Estimate) for way in ways)
+        ways += attitude.ways(w, state, axle, group.estimates, weighed=weighed)
     else:
         ways.append(Lack(tuple(f"trailer.axles.{a.name}.equalized" for a in axles if not a.equalized)))
     w.keep(f"trailer.axles.{axle.name}", state, *ways)
