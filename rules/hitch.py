@@ -60,7 +60,8 @@ _BASIS = (
         "number": ".class",
         "own": ".max_vertical_load",
         "kind": "coupling.kind",
-        "gross": "trailer.gross",
+        "weighed": "trailer.gross@weighed",
+        "listed": "trailer.gross@computed",
     },
     chain=True,
     basis=_BASIS,
@@ -72,7 +73,12 @@ _BASIS = (
     example="A class 2 ball mount, carrying: the class has 300 lb. A tongue weight of 340 lb passes it by 40 lb.",
 )
 def coupling_class_vertical(
-    number: Value, kind: str, load: Value | None = None, own: Value | None = None, gross: Value | None = None
+    number: Value,
+    kind: str,
+    load: Value | None = None,
+    own: Value | None = None,
+    weighed: Value | None = None,
+    listed: Value | None = None,
 ) -> Answer:
     """The load on a part against the tongue weight of its class, for carrying or for distributing, where its own figure is
     not known."""
@@ -88,6 +94,7 @@ def coupling_class_vertical(
     if kind in CARRYING:
         reason = f"the standard gives class {row['class']} a tongue weight for distributing hitches only"
         return undecided(".max_vertical_load", reason=reason)
+    gross = listed if weighed is None else weighed  # never a mere lower bound: of a heavier trailer the share is larger
     if gross is None:
         return undecided("trailer.gross", reason="the class allows a share of the loaded trailer, which is not known")
     share = float(row["distributing_share"])

@@ -70,6 +70,8 @@ CURES = ("Fit a part with a higher value, or choose a lighter trailer.",)
         "trailer": "trailer.max_mass",
         "on_axles": "trailer.max_axle_group_load",
         "own_load": ".max_vertical_load",
+        "dc": ".dc_value",
+        "v": ".v_value",
         "kind": "coupling.kind",
         "drawbar": "trailer.drawbar",
     },
@@ -89,24 +91,30 @@ def coupling_d_value(
     kind: str,
     on_axles: Value | None = None,
     own_load: Value | None = None,
+    dc: Value | None = None,
+    v: Value | None = None,
     drawbar: str | None = None,
 ) -> Answer:
     """D of the two vehicles' maximum masses, against the D on the part's plate; of a fifth wheel with the load U upon it."""
     if kind == "gooseneck":
         return not_applicable("UN R55 gives goosenecks no D")
     if kind == "fifth_wheel":
-        imposed = trailer - on_axles if on_axles is not None else own_load
+        by_plate = on_axles is not None and nominal(on_axles) < nominal(trailer)
+        imposed = trailer - on_axles if by_plate and on_axles is not None else own_load
         if imposed is None:
             reason = "the greatest load on the fifth wheel is not known"
             return undecided("trailer.max_axle_group_load", ".max_vertical_load", reason=reason)
         notes = _allowed(largest_semitrailer(nominal(vehicle), nominal(limit), nominal(imposed)))
-        if on_axles is None:
+        if not by_plate:
             notes = (*notes, "The load on it is taken as the most its plate allows.")
         return at_most(d_fifth_wheel(vehicle, trailer, imposed), limit, notes=notes, dimension="force")
     if nominal(trailer) > HEAVY and drawbar != "hinged":
         if drawbar is None:
             return undecided("trailer.drawbar", reason="above 3500 kg a rigid drawbar is held against Dc and V instead")
-        return undecided(".dc_value", ".v_value", reason="a centre-axle trailer of more than 3500 kg is held against Dc and V")
+        absent = [path for path, value in ((".dc_value", dc), (".v_value", v)) if value is None]
+        if absent:
+            return undecided(*absent, reason="a centre-axle trailer of more than 3500 kg is held against Dc and V")
+        return not_applicable("a centre-axle trailer of more than 3500 kg is held against Dc and V")
     notes = _allowed(largest_trailer(nominal(vehicle), nominal(limit)))
     return at_most(d_value(vehicle, trailer), limit, notes=notes, dimension="force")
 
