@@ -11,9 +11,28 @@ from importlib.resources.abc import Traversable
 
 from rigmargin.judge.rule import Rule, hookimpl, rules_in
 
-from . import axles, brakes, coupling, distribution, evidence, helper, labels, masses, springs, towing, tyres
+from . import (
+    axles,
+    brakes,
+    chains,
+    coupling,
+    distribution,
+    evidence,
+    helper,
+    hitch,
+    labels,
+    masses,
+    proof,
+    reference_forces,
+    springs,
+    towing,
+    tyres,
+)
 
-MODULES = (masses, axles, towing, coupling, distribution, springs, helper, tyres, brakes, evidence, labels)
+MODULES = (
+    masses, axles, towing, coupling, hitch, reference_forces, proof, chains, distribution, springs, helper, tyres, brakes,
+    evidence, labels,
+)  # fmt: skip
 
 
 @hookimpl

@@ -6,14 +6,14 @@ import csv
 import importlib.resources
 from functools import cache
 
-from rigmargin.judge.rule import Answer, Value, at_least, at_most, band, nominal, not_applicable, requires, rule, undecided
+from rigmargin.judge.rule import Answer, Value, at_most, band, nominal, requires, rule, undecided
 
 from .region import regions
 
 #: The parts a coupling of each kind is made of. Common practice; a towbar may be one piece where another rig has two.
 CHAIN = {
     "weight_carrying": ("receiver", "ball mount", "ball", "coupler"),
-    "weight_distributing": ("receiver", "ball mount", "ball", "coupler"),
+    "weight_distributing": ("receiver", "ball mount", "ball", "spring bars", "coupler"),
     "fifth_wheel": ("fifth wheel head", "king pin"),
     "gooseneck": ("gooseneck ball", "gooseneck coupler"),
     "pintle": ("receiver", "pintle hook", "lunette eye"),
@@ -25,14 +25,18 @@ BALL = frozenset({"weight_carrying", "weight_distributing", "pintle", "european_
 @rule(
     "coupling-vertical",
     title="No part of the coupling carries more than it may",
-    each={"tow_vehicle": {"limit": ".max_coupling_load"}, "coupling.parts.*": {"limit": ".max_vertical_load"}},
-    needs={"load": "coupling.vertical"},
+    each={
+        "tow_vehicle": {"load": "coupling.vertical", "limit": ".max_coupling_load"},
+        "coupling.parts.*": {"load": ".vertical", "limit": ".max_vertical_load"},
+    },
+    needs={},
     chain=True,
     basis="The vehicle maker's figure and each part's own label or stamp.",
     quantity="The load on the coupling",
     limit_name="the {subject}'s maximum coupling load",
     why="The chain is as strong as its weakest part, and ratings do not add up. Carrying and distributing rows differ, often "
-    "by a factor of two; the static load is what counts, not what distributing bars leave of it.",
+    "by a factor of two; the static load is what counts, not what distributing bars leave of it. A bike rack or a cargo tray "
+    "that hangs on a part beside the trailer shares its limit, by its lever.",
     cures=(
         "Lighten the load on the coupling by {excess}: move cargo back in the trailer, or take it out, keeping the share in "
         "its band.",
@@ -40,8 +44,8 @@ BALL = frozenset({"weight_carrying", "weight_distributing", "pintle", "european_
     example="Vehicle 75 kg, towbar 85 kg, coupling head 50 kg: a noseweight of 60 kg passes the head by 10 kg.",
 )
 def coupling_vertical(load: Value, limit: Value) -> Answer:
-    """The static vertical load on the coupling, against the vehicle's own limit and that of every part, each in the row for
-    this kind of coupling."""
+    """The static vertical load on the coupling, and what hangs on the part beside the trailer, against the vehicle's own limit
+    and that of every part, each in the row for this kind of coupling."""
     return at_most(load, limit)
 
 
@@ -154,28 +158,3 @@ def _shift(load: Value, low: float, high: float, gross: Value | None, reach: Val
         f"Move cargo {way} inside the trailer: {{mass:{moved}}} moved {{length:{metres}}}, or in proportion (half the mass "
         f"twice as far), reaches the nearer end of the band.",
     )
-
-
-@rule(
-    "coupling-floor",
-    title="The coupling is never too light",
-    each="coupling",
-    needs={"load": ".vertical", "kind": ".kind", "gross": "trailer.gross"},
-    basis="Germany, StVZO section 44(3), read in a 2022 copy: at least 4 % of the actual trailer mass, but 25 kg is always "
-    "enough. Elsewhere a customary floor.",
-    quantity="The load on the coupling",
-    limit_name="the in-use floor (4 % of the trailer, at most 25 kg)",
-    why="A coupling with nothing on it lets the trailer lift the rear axle and sway.",
-    unless="It speaks of European ball couplings and trailers of up to 3,500 kg.",
-    cures=("Move cargo forward in the trailer.",),
-    example="Trailer 1,500 kg: 4 % is 60 kg, so the floor is 25 kg. Trailer 500 kg: 20 kg.",
-)
-def coupling_floor(kind: str, load: Value | None = None, gross: Value | None = None) -> Answer:
-    """The static coupling load, against the lesser of 4 % of the trailer's actual mass and 25 kg."""
-    if kind != "european_ball" or (gross is not None and nominal(gross) > 3500):
-        return not_applicable("it speaks of European ball couplings with trailers of up to 3500 kg")
-    if load is None or gross is None:
-        absent = [path for path, value in ((".vertical", load), ("trailer.gross", gross)) if value is None]
-        return undecided(*absent, reason="the coupling load or the trailer's mass is not known")
-    four_percent = 0.04 * gross
-    return at_least(load, four_percent if nominal(four_percent) < 25 else 25.0)

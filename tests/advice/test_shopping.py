@@ -320,14 +320,20 @@ def test_a_front_axle_that_is_over_is_relieved_from_some_trailer_on_and_the_coup
         assert bad[0].passed_alone
 
 
-def test_the_european_floor_is_kept_from_some_trailer_on():
+def test_a_floor_is_kept_from_some_trailer_on():
     """At 3.75 % the lesser of 4 % and 25 kg is not reached below 25 / 0.0375 = 666.7 kg; the maker allows 2200 kg."""
-    found = sheet(0.0375, EUROPEAN)
-    row = {r.stops.rule: r for r in found.largest}["coupling-floor"]
+
+    def floor(load, gross):
+        """The load on the coupling against the lesser of 4 % of the trailer and 25 kg, the shape of Germany's floor."""
+        return at_least(load, 0.04 * gross if nominal(gross) < 625 else 25.0)
+
+    rules = _rules(_rule(floor, {"load": "coupling.vertical", "gross": "trailer.gross"}))
+    found = sheet(0.0375, EUROPEAN, rules)
+    row = {r.stops.rule: r for r in found.largest}["club/own"]
     assert row.ranges == row.sure_ranges == (pytest.approx((25 / 0.0375, math.inf), abs=1e-3),)
     assert not row.passed_alone, "without a trailer nothing is asked"
     assert found.window == (pytest.approx((25 / 0.0375, 2200), abs=1e-3),)
-    assert sheet(0.05, EUROPEAN).window == (pytest.approx((0, 2000), abs=1e-3),), "5 % is above 4 %; 100 kg end it"
+    assert sheet(0.05, EUROPEAN, rules).window == (pytest.approx((0, 2000), abs=1e-3),), "5 % is above 4 %; 100 kg end it"
 
 
 def test_a_load_known_only_from_below_forbids_what_is_certainly_too_much():

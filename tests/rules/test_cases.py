@@ -24,6 +24,8 @@ NEVER = {
     **{rule: FAILING | {"within", "not_checked"} for rule in (  # they only tell
         "headlamp-aim", "helper-changes-no-limit", "helper-roll-stiffness",
     )},
+    "coupling-proof": FAILING | {"within"},  # it only tells, or says what it would take
+    "trailer-level": FAILING | {"within"},  # it only tells; how far from level is too far nobody says
     "helper-share": {"within", "not_checked"},  # it tells, or shows that two figures contradict each other
     "squat": FAILING | {"within"},  # it only tells, or says what it would take
     "helper-mass": FAILING,  # a mass that is listed nowhere is unknown
@@ -40,7 +42,8 @@ COMPARE = set(RULES) - {
     "tickets-one-loading", "tickets-fit-levers", "tickets-axle-order", "weighed-agrees-computed", "coupling-load-agrees",
     "labels-axles", "labels-combination", "labels-trailer", "limits-from-labels", "rating-certificate", "side-balance",
     "weighings-agree", "weighings-agree-alone", "weighings-used", "headlamp-aim", "helper-changes-no-limit", "helper-mass",
-    "helper-share", "helper-roll-stiffness", "springs-sound", "spring-rate-agrees", "squat",
+    "helper-share", "helper-roll-stiffness", "springs-sound", "spring-rate-agrees", "squat", "ball-fits", "breakaway-cable",
+    "coupling-proof", "trailer-level",
 }  # fmt: skip
 
 

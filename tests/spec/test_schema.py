@@ -188,6 +188,7 @@ WORDS = {
     "tow_vehicle.axles.front": {"max_load": {"gawr"}, "tyres": {"tires"}},
     "tow_vehicle.axles.rear": {"max_load": {"gawr"}, "tyres": {"tires"}},
     "trailer.axles.*": {"max_load": {"gawr"}, "tyres": {"tires"}},
+    "coupling.parts.*": {"max_vertical_load": {"s"}, "d_value": {"d"}, "dc_value": {"dc"}, "v_value": {"v"}},
 }
 
 

@@ -20,6 +20,7 @@ from rigmargin.judge.rule import Rule, RuleError
 from rigmargin.judge.source import LAW, Brought, Failed, Failure, Source
 from rigmargin.loads.derive import NAMES
 from rigmargin.loads.facts import CLAIMED, MADE, REFUSED, UNUSED, path_of
+from rigmargin.loads.hitch import LINKS, PARTS
 from rigmargin.spec import schema
 from rigmargin.spec.problem import FileProblems
 
@@ -223,6 +224,8 @@ def unknown_needs(rule: Rule) -> list[str]:
     for subject, own in rule.each.items():
         for fact in (*{**rule.needs, **own}.values(), *([rule.where] if rule.where else [])):
             path = path_of(subject, fact).partition("@")[0]
+            link, _, field = path.rpartition(".")
+            path = f"{PARTS}.*.{field}" if link in LINKS else path
             if not _is_fact(path):
                 wrong.append(path)
     return sorted(set(wrong))

@@ -99,9 +99,10 @@ def at_most(
     quantity: str = "",
     notes: tuple[str, ...] = (),
     cures: tuple[str, ...] = (),
+    dimension: str = "",
 ) -> Comparison:
-    """``load`` may not exceed ``limit`` (both in the same SI unit)."""
-    return Comparison(load, None, limit, limit_name, notes, cures, quantity)
+    """``load`` may not exceed ``limit`` (both in the same SI unit); ``dimension`` where no parameter is called load."""
+    return Comparison(load, None, limit, limit_name, notes, cures, quantity, dimension=dimension)
 
 
 def at_least(

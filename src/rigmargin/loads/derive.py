@@ -6,7 +6,7 @@ The names are those of the JSON report. ``coupled`` is the static state: no dist
 
 from __future__ import annotations
 
-from rigmargin.loads import distribution, stance, tow_vehicle, trailer
+from rigmargin.loads import distribution, hitch, stance, tow_vehicle, trailer
 from rigmargin.loads.value import Figures
 from rigmargin.loads.ways import ALONE, COUPLED, DISTRIBUTING, Loads, Ways
 from rigmargin.spec.rig import Rig
@@ -28,6 +28,7 @@ NAMES = {
     "front_axle.left_share": "ratio",
     "rear_axle.left_share": "ratio",
     **distribution.NAMES,
+    **hitch.NAMES,
     **stance.NAMES,
 }
 
@@ -39,6 +40,7 @@ def loads(rig: Rig, figures: Figures | None = None) -> Loads:
     """
     ways = Ways(rig, figures or Figures())
     trailer.derive(ways)
+    hitch.derive(ways)
     tow_vehicle.derive(ways)
     distribution.derive(ways)
     stance.derive(ways)

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from typing import NamedTuple
 
-from rigmargin.loads import derive, statics
+from rigmargin.loads import derive, hitch, statics
 from rigmargin.loads.estimate import METHODS, Ask, Estimate, Load
 from rigmargin.loads.value import Figures, Value
 from rigmargin.loads.weighing import unused
@@ -126,7 +126,8 @@ class Facts:
         one method, ``@alone:computed`` both. CLAIMED is the tuple of the limits that rest on a brochure or a guess, UNUSED
         that of the tickets that gave way to newer ones, REFUSED that of the ratings an option states without certificate.
         MADE are sums of stated figures.
-        A mapping of named things, such as ``coupling.parts``, is the tuple of their names (or roles).
+        A mapping of named things, such as ``coupling.parts``, is the tuple of their names (or roles); ``coupling.ball``,
+        ``coupling.socket`` and ``coupling.receiver`` are whichever parts have that place in the chain.
         """
         found = self._found.get((path, state))
         if found is None:
@@ -157,6 +158,8 @@ class Facts:
         stated = None if stated and stated.value == () else stated  # an empty list says nothing
         if stated is None and _has_rows(path):
             return self._row(path)
+        if stated is None and path.startswith("coupling."):
+            return self._of_the_hitch(path)
         if stated is None:
             return (Missing(path, how_to_learn(path)),)
         if isinstance(stated.value, (int, float)):
@@ -168,6 +171,17 @@ class Facts:
         if path not in self._described:
             self._described[path] = self.rig.describes(path)
         return self._described[path]
+
+    def _of_the_hitch(self, path: str) -> Known | tuple[Missing, ...]:
+        """A fact of a link of the chain by the part that is it; a part's role by its name, where that is one."""
+        other = hitch.part_of(path, self.rig)
+        if other != path:
+            return self.find(other)
+        part, _, field = path.rpartition(".")
+        name = part.removeprefix("coupling.parts.").replace(" ", "_")
+        if field == "role" and name in (schema.at(_key(path)) or {"enum": ()})["enum"]:
+            return Known(name, "")
+        return (Missing(path, how_to_learn(path)),)
 
     def _claimed(self) -> tuple[str, ...]:
         """The paths of the limits that rest on a brochure or a guess, and of the vehicles' ratings on no maker's word."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from rigmargin.loads import distribution, statics
+from rigmargin.loads import attitude, distribution, statics
 from rigmargin.loads.estimate import METHODS, Ask, Estimate, Lack
 from rigmargin.loads.value import Value
 from rigmargin.loads.ways import ALONE, COUPLED, DISTRIBUTING, ON_JACK, TRAILER_ALONE, TRAILER_LOAD, Ways
@@ -152,7 +152,10 @@ def _axle(w: Ways, state: str, axle: TrailerAxle) -> None:
         share = f"the group's load shared by {count} axles" if count > 1 else "the group's load"
         ways += [_shared(e, count, f"{share} ({e.how})") for e in group.estimates]
         ways += [Lack(paths) for paths in (group.tickets, group.items) if paths]
-    elif not any(a.equalized == "no" for a in axles):
+    elif any(a.equalized == "no" for a in axles):
+        weighed = any(isinstance(way, Estimate) for way in ways)
+        ways += attitude.ways(w, state, axle, group.estimates, weighed=weighed)
+    else:
         ways.append(Lack(tuple(f"trailer.axles.{a.name}.equalized" for a in axles if not a.equalized)))
     w.keep(f"trailer.axles.{axle.name}", state, *ways)
 

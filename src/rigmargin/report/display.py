@@ -18,7 +18,7 @@ from rigmargin.spec.rig import Rig
 UP, DOWN, NEAR = "up", "down", "near"
 SMALL = 1.0  # m: shorter lengths are matters of springs and gaps, and shown finer
 _PLACEHOLDER = re.compile(
-    r"\{(mass|length|pressure|ratio|moment|speed|volume|stiffness|area):(-?[0-9]+(?:\.[0-9]+)?(?:e[+-][0-9]{2})?)\}"
+    r"\{(mass|most_mass|length|pressure|ratio|moment|speed|volume|stiffness|area|force):(-?[0-9]+(?:\.[0-9]+)?(?:e[+-][0-9]{2})?)\}"
 )
 
 
@@ -35,7 +35,7 @@ class Display:
 
     def unit(self, dimension: str) -> str:
         """The unit in which a blank for a figure is printed; empty for what is no quantity, or is shown in no unit of ours."""
-        known = dimension not in ("", "force", "temperature")
+        known = dimension not in ("", "temperature")
         return _unit(2 * SMALL, dimension, self.systems[0], self.pressure)[0] if known else ""
 
     def shows(self, difference: float, dimension: str) -> bool:
@@ -46,13 +46,19 @@ class Display:
     def fill(self, text: str, excess: float | None = None, subject: str = "") -> str:
         """A rule's sentence with its placeholders filled in: ``{mass:12.5}`` (SI), ``{excess}`` and ``{subject}``.
 
-        What a cure asks for is rounded up; in a note, which has no excess, lengths and moments are rounded as tables have
-        them, to the nearest.
+        What a cure asks for is rounded up; in a note, which has no excess, lengths, moments and forces are rounded as tables
+        have them, to the nearest. ``{most_mass:12.5}`` is a mass that something allows, and rounded down.
         """
         if "{" not in text:
             return text
-        near = ("length", "moment") if excess is None else ()
-        filled = _PLACEHOLDER.sub(lambda m: self.number(float(m[2]), m[1], NEAR if m[1] in near else UP), text)
+        near = ("length", "moment", "force") if excess is None else ()
+
+        def one(found: re.Match[str]) -> str:
+            if found[1] == "most_mass":
+                return self.number(float(found[2]), "mass", DOWN)
+            return self.number(float(found[2]), found[1], NEAR if found[1] in near else UP)
+
+        filled = _PLACEHOLDER.sub(one, text)
         return filled.replace("{excess}", self.number(excess or 0.0, "mass", UP)).replace("{subject}", subject)
 
 
@@ -88,6 +94,8 @@ def _unit(value: float, dimension: str, system: str, pressure: str) -> tuple[str
         return ("lb/in", 0) if us else ("N/mm", 1)
     if dimension == "area":
         return ("in2", 1) if us else ("cm2", 0)
+    if dimension == "force":
+        return ("lbf", 0) if us else ("kN", 2)
     return {"ratio": ("%", 1), "speed": ("mph" if us else "km/h", 0), "volume": ("gal" if us else "L", 0)}[dimension]
 
 

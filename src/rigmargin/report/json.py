@@ -20,9 +20,12 @@ from rigmargin.report import by_settings, standing, words
 from rigmargin.report.display import Display, display, file_name
 from rigmargin.spec.rig import Rig
 
-UNITS = {"mass": "kg", "ratio": "1", "length": "m", "pressure": "Pa", "moment": "N m", "stiffness": "N/m", "speed": "m/s"}
+UNITS = {
+    "mass": "kg", "ratio": "1", "length": "m", "pressure": "Pa", "moment": "N m", "stiffness": "N/m", "speed": "m/s",
+    "force": "N",
+}  # fmt: skip
 #: Digits behind the point, of SI units.
-PLACES = {"mass": 1, "ratio": 4, "length": 3, "pressure": 0, "moment": 0, "stiffness": 0, "speed": 2}
+PLACES = {"mass": 1, "ratio": 4, "length": 3, "pressure": 0, "moment": 0, "stiffness": 0, "speed": 2, "force": 0}
 
 
 @lru_cache(maxsize=4096)

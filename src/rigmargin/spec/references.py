@@ -25,6 +25,7 @@ def check(document: Document, *, tickets: bool = True) -> list[Problem]:
     for vehicle in ("tow_vehicle", "trailer"):
         problems += [*_stations(document, vehicle), *_includes(document, vehicle), *_fillings(document, vehicle)]
     problems += [*_names_used_twice(document), *_axle_names(document), *_share_band(document), *_options(document)]
+    problems += _hanging(document)
     return problems + _tickets(document) if tickets else problems
 
 
@@ -107,6 +108,22 @@ def _share_band(document: Document) -> Iterator[Problem]:
     if low and high and low.si > high.si:
         path = ("tow_vehicle", "coupling_share_band", "low")
         yield document.problem(path, "a low end above the high end", "the lesser share as low", "exchange the two")
+
+
+def _hanging(document: Document) -> Iterator[Problem]:
+    """What hangs on a part of the hitch is a thing that the tow vehicle carries."""
+    items = mapping(document.data, "tow_vehicle", "load")
+    for part in mapping(document.data, "coupling", "parts"):
+        names = mapping(document.data, "coupling", "parts", part).get("carries")
+        for i, name in enumerate(names if isinstance(names, list) else ()):
+            path: Key = ("coupling", "parts", part, "carries", i)
+            if isinstance(name, str) and name not in items:
+                expected, cure = choose(name, items)
+                cure += "; what hangs there is a load item of the tow vehicle, at its own place"
+                yield document.problem(path, f"the load item {shown(name)}", expected, cure)
+            elif isinstance(name, str) and mapping(items, name).get("person") == "yes":
+                expected, cure = "a thing that hangs on the hitch", "name the rack or the tray, and what is on it"
+                yield document.problem(path, f"the load item {shown(name)}, who is a person", expected, cure)
 
 
 def _axle_names(document: Document) -> Iterator[Problem]:

@@ -132,9 +132,9 @@ class Rig:
         return self.stated.get(path)
 
     def describes(self, path: str) -> bool:
-        """Whether the file says anything of the part at ``path``."""
+        """Whether the file says anything of the part or field at ``path``."""
         within = f"{path}."
-        return any(known.startswith(within) for known in self.stated)
+        return path in self.stated or any(known.startswith(within) for known in self.stated)
 
     def word(self, path: str) -> str:
         """The word stated at ``path``, or an empty text."""
