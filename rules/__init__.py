@@ -11,9 +11,9 @@ from importlib.resources.abc import Traversable
 
 from rigmargin.judge.rule import Rule, hookimpl, rules_in
 
-from . import axles, brakes, coupling, distribution, evidence, helper, labels, masses, springs, towing, tyres
+from . import axles, brakes, coupling, distribution, evidence, helper, labels, masses, springs, towing, tyre_use, tyres, wheels
 
-MODULES = (masses, axles, towing, coupling, distribution, springs, helper, tyres, brakes, evidence, labels)
+MODULES = (masses, axles, towing, coupling, distribution, springs, helper, tyres, wheels, tyre_use, brakes, evidence, labels)
 
 
 @hookimpl

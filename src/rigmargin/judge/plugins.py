@@ -20,7 +20,7 @@ from rigmargin.judge.rule import Rule, RuleError
 from rigmargin.judge.source import LAW, Brought, Failed, Failure, Source
 from rigmargin.loads.derive import NAMES
 from rigmargin.loads.facts import CLAIMED, MADE, REFUSED, UNUSED, path_of
-from rigmargin.spec import schema
+from rigmargin.spec import schema, tyres
 from rigmargin.spec.problem import FileProblems
 
 OURS = "rigmargin"  # the distribution whose plugin wins when a stranger's has the same name
@@ -220,7 +220,9 @@ def unknown_needs(rule: Rule) -> list[str]:
     for subject, own in rule.each.items():
         for fact in (*{**rule.needs, **own}.values(), *([rule.where] if rule.where else [])):
             path = path_of(subject, fact).partition("@")[0]
-            if not any(fits(path, known) for known in (*schema.catalogue(), *NAMES, CLAIMED, REFUSED, UNUSED, *MADE)):
+            if not any(
+                fits(path, known) for known in (*schema.catalogue(), *NAMES, CLAIMED, REFUSED, UNUSED, *MADE, *tyres.DERIVED)
+            ):
                 wrong.append(path)
     return sorted(set(wrong))
 

@@ -114,7 +114,7 @@ def _finding(blank: Finding, rule: Rule, answer: Answer, known: dict[str, Known]
             blank, verdict="not_checked", reason=answer.reason, missing=missing, evidence=words, limit_name=rule.limit_name
         )
     if isinstance(answer, Requirement):
-        verdict = "within" if answer.met else "unmet"
+        verdict = "within" if answer.met else answer.failing
         cures = () if answer.met else answer.cures
         return dataclasses.replace(
             blank, verdict=verdict, reason=answer.found, expected=answer.expected, cures=cures, evidence=words

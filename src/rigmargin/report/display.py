@@ -16,8 +16,10 @@ from rigmargin.spec.rig import Rig
 
 UP, DOWN, NEAR = "up", "down", "near"
 SMALL = 1.0  # m: shorter lengths are matters of springs and gaps, and shown finer
+#: Pressures to set are rounded up to what a gauge shows: whole psi, else 5 kPa.
+_GAUGE = 5000.0  # Pa
 _PLACEHOLDER = re.compile(
-    r"\{(mass|length|pressure|ratio|moment|speed|volume|stiffness|area):(-?[0-9]+(?:\.[0-9]+)?(?:e[+-][0-9]{2})?)\}"
+    r"\{(inflation|mass_down|pressure_down|mass|length|pressure|ratio|moment|speed|volume|stiffness|area):(-?[0-9]+(?:\.[0-9]+)?(?:e[+-][0-9]{2})?)\}"
 )
 
 
@@ -35,6 +37,15 @@ class Display:
 
     def _systems(self, dimension: str) -> tuple[str, ...]:
         return self.systems[:1] if dimension == "ratio" else self.systems
+
+    def _placed(self, dimension: str, value: float, near: tuple[str, ...]) -> str:
+        """One number of a rule's sentence: rounded up, or as its placeholder asks."""
+        if dimension == "inflation":
+            us = self.systems[0] == "us"
+            return self.number(value if us else _GAUGE * math.ceil(value / _GAUGE - 1e-6), "pressure", UP)
+        if dimension.endswith("_down"):
+            return self.number(value, dimension.removesuffix("_down"), DOWN)
+        return self.number(value, dimension, NEAR if dimension in near else UP)
 
     def _one(self, value: float, dimension: str, system: str, rounding: str, units_too: bool) -> str:
         if dimension == "moment":
@@ -69,7 +80,7 @@ class Display:
         them, to the nearest.
         """
         near = ("length", "moment") if excess is None else ()
-        filled = _PLACEHOLDER.sub(lambda m: self.number(float(m[2]), m[1], NEAR if m[1] in near else UP), text)
+        filled = _PLACEHOLDER.sub(lambda m: self._placed(m[1], float(m[2]), near), text)
         return filled.replace("{excess}", self.number(excess or 0.0, "mass", UP)).replace("{subject}", subject)
 
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from rigmargin.spec import coherence, movables, options, schema, stated, synonyms, units, validate
+from rigmargin.spec import coherence, movables, options, schema, stated, synonyms, tyres, units, validate
 from rigmargin.spec import document as documents
 from rigmargin.spec.document import Document
 from rigmargin.spec.problem import FileProblems, Problem
@@ -177,6 +177,7 @@ def _first_at_each_place(problems: list[Problem]) -> list[Problem]:
 
 def _model(document: Document, figures: dict[str, Stated], words: dict[str, str]) -> Rig:
     data: dict[str, Any] = document.data
+    figures = {**figures, **tyres.read(document, figures)}
     places = figures.get("places")
     axles = data["trailer"].get("axles", {})
     return Rig(
