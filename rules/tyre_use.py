@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import datetime
-
 from rigmargin.judge.rule import (
     Answer,
     Value,
@@ -68,7 +66,7 @@ def tyre_marking(
             cures=("Read the sidewall again, and correct the figure that was copied wrongly.",),
         )
     if alike:
-        return requires(True, found=f"{', '.join(alike)}: said twice, and alike", expected="")
+        return requires(True, found=f"{', '.join(alike)}: said twice, and alike", expected="one sidewall to say one thing")
     return not_applicable("nothing is said twice of them")
 
 
@@ -77,7 +75,12 @@ def tyre_marking(
     title="The tyres are made for the trip's top speed",
     each={axle: {} for axle in _AXLES},
     where=".tyres",
-    needs={"load": "trip.top_speed", "symbol": ".tyres.speed_symbol", "kind": ".tyres.type"},
+    needs={
+        "load": "trip.top_speed",
+        "limit": ".tyres.speed",
+        "symbol": ".tyres.speed_symbol",
+        "kind": ".tyres.type",
+    },
     basis="The speed symbol (standard table). Special-trailer tyres without one are rated for 65 mph, and none may be driven "
     "above 87 mph: a table of the Tire and Rim Association, read second-hand.",
     quantity="The trip's top speed",
@@ -87,62 +90,16 @@ def tyre_marking(
     cures=("Plan the trip slower, or fit tyres with a higher speed symbol.",),
     example="Speed symbol L, 120 km/h; a trip at 130 km/h: over by 10 km/h.",
 )
-def tyre_speed(load: Value, symbol: str | None = None, kind: str | None = None) -> Answer:
+def tyre_speed(load: Value, limit: Value | None = None, symbol: str | None = None, kind: str | None = None) -> Answer:
     """The trip's top speed against the speed of the tyres' symbol; a special-trailer tyre without one may go 65 mph."""
     steps = table_rows("special_trailer_speed")
-    if symbol is None and kind != "special_trailer":
+    if limit is None and kind != "special_trailer":
         return undecided(".tyres.speed_symbol", reason="the tyre's speed symbol is not given")
-    if symbol is None:
+    if limit is None:
         return at_most(load, in_si(f"{steps[0]['up_to_mph']} mph"), notes=("A special-trailer tyre without a speed symbol.",))
-    limit = in_si(next(f"{row['km_h']} km/h" for row in table_rows("speed_symbol") if row["symbol"] == symbol))
     if kind == "special_trailer":
-        limit = min(limit, in_si(f"{steps[-1]['up_to_mph']} mph"))
+        limit = min(limit, in_si(f"{steps[-1]['up_to_mph']} mph"), key=nominal)
     return at_most(load, limit, notes=(f"Speed symbol {symbol}.",))
-
-
-def made_on(code: str) -> datetime.date:
-    """The first day of a date code's week: its Sunday, week 1 being the first full one, or its ISO Monday if earlier."""
-    week, year = int(code[:2]), 2000 + int(code[2:])
-    first = datetime.date(year, 1, 1)
-    sunday = first + datetime.timedelta((6 - first.weekday()) % 7 + 7 * (week - 1))
-    try:
-        return min(sunday, datetime.date.fromisocalendar(year, week, 1))
-    except ValueError:  # a year of 52 ISO weeks
-        return sunday
-
-
-def years_between(then: datetime.date, now: datetime.date) -> float:
-    """Whole years by the calendar, and the share of the next one that has gone."""
-
-    def day(year: int) -> datetime.date:
-        try:
-            return then.replace(year=year)
-        except ValueError:  # 29 February
-            return datetime.date(year, 3, 1)
-
-    whole = now.year - then.year - (now < day(now.year))
-    last, coming = day(then.year + whole), day(then.year + whole + 1)
-    return whole + (now - last) / (coming - last)
-
-
-def aged(code: Value | str, today: str, vehicle: str) -> Answer:
-    """A date code against the advised ages of a ``vehicle``, "trailer" or "tow_vehicle", on the day of the trip."""
-    text = code if isinstance(code, str) else f"{nominal(code):04.0f}"
-    made, now = made_on(text), datetime.date.fromisoformat(today)
-    said = f"made in week {int(text[:2])} of 20{text[2:]}"
-    if made > now:
-        found, cure = f"{said}, after the day the rig is judged for", "Copy the date code again, or correct the rig's date."
-        return requires(False, found=found, expected="a date code from before that day", cures=(cure,))
-    age = years_between(made, now)
-    past = [row for row in table_rows("tyre_age") if row["vehicle"] == vehicle and age >= float(row["from_years"])]
-    steps = [row for row in table_rows("tyre_age") if row["vehicle"] == vehicle]
-    found = f"{said}, {int(age * 10) / 10:.1f} years before the trip"
-    if past:
-        row = past[-1]
-        found += f"; from {row['from_years']} years the advice, no law, is: {row['advice']} ({row['basis'].rstrip('.')})"
-    last = steps[-1]
-    cures = ("Replace them; the tread tells nothing of age.",)
-    return requires(len(past) < len(steps), found=found, expected=f"less than {last['from_years']} years", cures=cures)
 
 
 @rule(
@@ -150,7 +107,7 @@ def aged(code: Value | str, today: str, vehicle: str) -> Answer:
     title="The tyres are not past the age their makers advise",
     each={"tow_vehicle.axles.*": {"vehicle": "tow_vehicle.kind"}, "trailer.axles.*": {"vehicle": "trailer.axles"}},
     where=".tyres",
-    needs={"code": ".tyres.date_code", "today": "date"},
+    needs={"code": ".tyres.date_code", "age": ".tyres.age", "today": "date"},
     basis="Advice of a tyre makers' association for trailers and of car makers for tow vehicles (tables/tyre_age.csv), and no "
     "law: where the law of a place sets an age, its regulation file says so. A body of the American trade holds that no age "
     "limit is scientifically set.",
@@ -161,9 +118,26 @@ def aged(code: Value | str, today: str, vehicle: str) -> Answer:
     example="Date code 3916 on a trailer: made in September 2016. In 2022 past five years; from September 2023 past seven: not "
     "met.",
 )
-def tyre_age(code: Value | str, today: str, vehicle: str | tuple[str, ...] | None = None) -> Answer:
+def tyre_age(
+    code: Value | str, age: Value | None = None, today: str | None = None, vehicle: str | tuple[str, ...] | None = None
+) -> Answer:
     """The oldest tyre's date code against the advised ages, on the day the rig is judged for."""
-    return aged(code, today, "trailer" if isinstance(vehicle, tuple) else "tow_vehicle")
+    if age is None:
+        return undecided("date", reason="the day the rig is judged for is not given")
+    text = code if isinstance(code, str) else f"{nominal(code):04.0f}"
+    said, years = f"made in week {int(text[:2])} of 20{text[2:]}", nominal(age)
+    if years < 0:
+        cure = "Copy the date code again, or correct the rig's date."
+        return requires(False, found=f"{said}, after {today}", expected="a date code from before that day", cures=(cure,))
+    kind = "trailer" if isinstance(vehicle, tuple) else "tow_vehicle"
+    steps = [row for row in table_rows("tyre_age") if row["vehicle"] == kind]
+    past = [row for row in steps if years >= float(row["from_years"])]
+    found = f"{said}, {int(years * 10) / 10:.1f} years before the trip"
+    if past:
+        row = past[-1]
+        found += f"; from {row['from_years']} years the advice, no law, is: {row['advice']} ({row['basis'].rstrip('.')})"
+    cures = ("Replace them; the tread tells nothing of age.",)
+    return requires(len(past) < len(steps), found=found, expected=f"less than {steps[-1]['from_years']} years", cures=cures)
 
 
 @rule(
@@ -237,4 +211,4 @@ def spare_tyre(
         return undecided(".spare_tyre.size", ".spare_tyre.load_index", reason="the spare's size or load index is not given")
     if sizes is None or wants is None:
         return undecided(".axles", reason="the size or load index of the tyres on the axles is not given")
-    return requires(True, found=f"{spare}, load index {has}", expected="")
+    return requires(True, found=f"{spare}, load index {has}", expected="one of their sizes")

@@ -15,6 +15,11 @@ from rigmargin.spec.problem import shown
 
 #: Load range to ply rating, a strength and no count of plies (TRA 2010 year book, quoted on a tyre trade's page). No I, no K.
 PLIES = {"A": 2, "B": 4, "C": 6, "D": 8, "E": 10, "F": 12, "G": 14, "H": 16, "J": 18, "L": 20, "M": 22, "N": 24}
+#: Speed symbols with their km/h, as makers' tables print them alike. H is out of order; there is no I, O, X or Z.
+SPEEDS = {
+    **{f"A{n}": 5 * n for n in range(1, 9)}, "B": 50, "C": 60, "D": 65, "E": 70, "F": 80, "G": 90, "J": 100, "K": 110, "L": 120,
+    "M": 130, "N": 140, "P": 150, "Q": 160, "R": 170, "S": 180, "T": 190, "U": 200, "H": 210, "V": 240, "W": 270, "Y": 300,
+}  # fmt: skip
 #: Versions of one size, and the ways in which they are moulded.
 VERSIONS = {
     "SL": "standard_load", "LL": "light_load", "XL": "extra_load", "RF": "extra_load", "REINF": "extra_load",
@@ -30,7 +35,7 @@ NUMERIC_ASPECT = 0.82  # of a size that names no aspect ratio, such as 185R14C (
 
 _RIM = r"(?P<rim>[0-9]{1,2}(?:\.5)?)(?![0-9.,])"
 _INCHES = r"[0-9]{1,2}(?:\.[0-9]{1,2})?"
-_MADE = r" ?(?P<made>ZR|R|D|B|-) ?"
+_MADE = r" ?(?P<made>ZRF|ZR|RF|R|D|B|-) ?"
 _FORMS = {
     "metric": re.compile(rf"(?P<prefix>P|LT|ST|T)? ?(?P<width>[0-9]{{3}}) ?/ ?(?P<aspect>[0-9]{{2,3}}){_MADE}{_RIM}"),
     "flotation": re.compile(rf"(?P<prefix>LT)? ?(?P<across>{_INCHES}) ?X ?(?P<width>{_INCHES}){_MADE}{_RIM}"),
@@ -42,7 +47,6 @@ _COMMERCIAL = re.compile(r" ?C(?![A-Z0-9])")
 _RANGE_BEHIND = re.compile(r" ?/ ?([A-Z])(?![A-Z0-9])|([A-Z])(?![A-Z0-9])")
 _TOKEN = re.compile(r"\S+")
 _SERVICE = re.compile(r"\(?([0-9]{1,3})(?:/([0-9]{1,3}))?([A-Z][0-9]?)?\)?\Z")
-_SYMBOL = re.compile(r"A[1-8]|[BCDEFGJKLMNPQRSTUHVWY]")
 _PLY = re.compile(r"([0-9]{1,2})(?:-?PR)\Z")
 _LAST_INDEX = 279
 HALF_INCH = ("17.5", "19.5", "22.5", "24.5")  # rims of commercial tyres
@@ -163,7 +167,7 @@ def _size(text: str, form: str, match: re.Match[str]) -> tuple[Marking, int, lis
         else:
             wrong.append(Wrong(at + 1, shown(text[at]), f"a load range: {', '.join(PLIES)}", "copy the letter again"))
     if prefix == "T":
-        cure = "describe the tyre that carries the load; a temporary spare is not for towing"
+        cure = "give the tyre that carries the load; a temporary spare is not for towing"
         wrong.append(Wrong(match.start() + 1, "the marking of a temporary spare (T)", "a tyre for lasting use", cure))
     if not 8 <= float(rim) <= 25:
         wrong.append(Wrong(match.start("rim") + 1, shown(rim), "a rim of 8 to 25 inches", "copy the rim's code again"))
@@ -255,7 +259,7 @@ class _Tail:
     def _service(self, word: re.Match[str], service: re.Match[str]) -> None:
         single, dual, symbol = service.groups()
         if self.load_index:
-            self._complain(word, f"a second load index, {self._shown(word)}", "one load index", "keep the first, as judged")
+            self._complain(word, f"a second load index, {self._shown(word)}", "one load index", "keep the first")
             return
         for figure in (single, dual):
             if figure and int(figure) > _LAST_INDEX:
@@ -265,7 +269,7 @@ class _Tail:
             cure = "the first is for single fitment and never the lower; exchange the two if they were swapped in copying"
             self._complain(word, shown(f"{single}/{dual}"), "single/dual, the larger first", cure)
             return
-        if symbol and not _SYMBOL.fullmatch(symbol):
+        if symbol and symbol not in SPEEDS:
             cure = "copy the letter again; there is no I, O, X or Z"
             self._complain(word, f"the speed symbol {shown(symbol)}", "A1 to A8 or a letter from B to Y", cure)
             return
@@ -277,7 +281,7 @@ class _Tail:
         apart = bool(self.load_index) and not self.speed_symbol
         if letter in PLIES and not (apart and letter in "LMN"):
             self._range(word, letter)
-        elif apart and _SYMBOL.fullmatch(letter):
+        elif apart and letter in SPEEDS:
             cure = f"write {self.load_index}{letter} if it is the speed symbol"
             cure += f", LR{letter} if it is the load range" if letter in PLIES else ""
             self._complain(word, f"{shown(letter)} apart from the load index", "the speed symbol close behind it", cure)

@@ -5,15 +5,18 @@ A field that is given goes before what the marking says; where both say somethin
 
 from __future__ import annotations
 
+import datetime
 import itertools
 import math
 import re
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from typing import Any
 
 from rigmargin.spec import units
+from rigmargin.spec.date_code import made_on, years_between
 from rigmargin.spec.document import Document, Key, dotted
-from rigmargin.spec.marking import PLIES, Marking, NotAMarking, parse
+from rigmargin.spec.marking import PLIES, SPEEDS, Marking, NotAMarking, parse
 from rigmargin.spec.problem import Problem, shown
 from rigmargin.spec.references import mapping, quantity
 from rigmargin.spec.stated import Stated
@@ -21,15 +24,20 @@ from rigmargin.spec.stated import Stated
 #: What is made of the fields of an axle's tyres, besides the fields themselves: what was said twice alike and what otherwise,
 #: and the maker's rows for one fitment, each as a text such as "35 psi 1700 lb".
 AGREED, CONTRADICTED, SINGLE_ROWS, DUAL_ROWS = "agreed", "contradicted", "load_table.single", "load_table.dual"
+#: The speed of the symbol, and the age in years by the date code on the day the rig is judged for.
+SPEED, AGE = "speed", "age"
 #: Of a vehicle whose axles all state them: each axle's size, with its nominal diameter, and its load index. Of a spare: its
 #: size in the same form.
 SIZES, INDICES, SIZED = "tyre_sizes", "tyre_indices", "sized"
 DERIVED = (
     *(f"{axle}.tyres.{name}" for axle in ("tow_vehicle.axles.*", "trailer.axles.*")
-      for name in (AGREED, CONTRADICTED, SINGLE_ROWS, DUAL_ROWS)),
+      for name in (AGREED, CONTRADICTED, SINGLE_ROWS, DUAL_ROWS, SPEED, AGE)),
     *(f"{vehicle}.{name}" for vehicle in ("tow_vehicle", "trailer")
       for name in (SIZES, INDICES, f"spare_tyre.{SIZED}", f"spare_tyre.{CONTRADICTED}")),
 )  # fmt: skip
+#: What the law asks of all the trailer's tyres, with the field that each axle's comes from.
+SLOWEST, OLDEST = "trailer.slowest_tyre", "trailer.oldest_tyre"
+MADE_OF = {SLOWEST: "trailer.axles.*.tyres.speed_symbol", OLDEST: "trailer.axles.*.tyres.date_code"}
 #: The fields a marking fills, with plain words for each.
 _FIELDS = {
     "size": "size", "type": "type", "load_index": "load index", "speed_symbol": "speed symbol", "load_range": "load range",
@@ -151,6 +159,7 @@ def read(document: Document, figures: Mapping[str, Stated]) -> dict[str, Stated]
             if by_size and by_size.type:
                 made[f"{base}.type"] = _like(size, f"{base}.type", by_size.type)
         made |= _rows(base, entry, figures)
+        made |= _speed_and_age(base, {**made, **figures})
     for vehicle in ("tow_vehicle", "trailer"):
         axles = [f"{vehicle}.axles.{name}.tyres" for name in mapping(document.data, vehicle, "axles")]
         for field, name, words in (("size", SIZES, _sized), ("load_index", INDICES, str)):
@@ -159,6 +168,25 @@ def read(document: Document, figures: Mapping[str, Stated]) -> dict[str, Stated]
             if known and len(known) == len(axles):
                 texts = tuple(words(_plain(figure.value)) for figure in known)
                 made[f"{vehicle}.{name}"] = _like(known[0], f"{vehicle}.{name}", texts)
+    axles = [f"trailer.axles.{name}.tyres" for name in mapping(document.data, "trailer", "axles")]
+    for whole, name, worst in ((SLOWEST, SPEED, min), (OLDEST, AGE, max)):
+        each = [made[f"{axle}.{name}"] for axle in axles if f"{axle}.{name}" in made]
+        if each and len(each) == len(axles):
+            made[whole] = replace(worst(each, key=lambda one: one.number), path=whole)
+    return made
+
+
+def _speed_and_age(base: str, known: Mapping[str, Stated]) -> dict[str, Stated]:
+    """The speed of the symbol, m/s, and the age, where symbol, date code and the rig's date are known."""
+    made: dict[str, Stated] = {}
+    symbol, code, today = (known.get(path) for path in (f"{base}.speed_symbol", f"{base}.date_code", "date"))
+    if symbol:
+        speed = units.to_si(SPEEDS[symbol.word], "km/h")
+        made[f"{base}.{SPEED}"] = replace(symbol, path=f"{base}.{SPEED}", value=speed, dimension="speed", unit="km/h")
+    if code and today:
+        text = code.word if isinstance(code.value, str) else f"{code.number:04.0f}"
+        years = years_between(made_on(text), datetime.date.fromisoformat(today.word))
+        made[f"{base}.{AGE}"] = replace(code, path=f"{base}.{AGE}", value=years)
     return made
 
 
