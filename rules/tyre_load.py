@@ -18,6 +18,7 @@ from .table import rows as table_rows
 LEAST_SHARE = 0.70
 #: Gauge pressures within 1 psi count as equal: moulded figures are rounded to tabulated kPa (UN R54, annex 7).
 PRESSURE_STEP = 7000.0  # Pa
+ATMOSPHERE = 101325.0  # Pa, standard; gauges show what is above it
 _DUST = 1e-9  # what unit conversion leaves of a share that is exactly LEAST_SHARE
 
 
@@ -115,6 +116,11 @@ class Curve:
             if wanted <= l1:
                 return p0 + (wanted - l0) * (p1 - p0) / (l1 - l0)
         return None if self.reference is None else nominal(self.reference)
+
+
+def at_temperature(cold: Value, then: Value, now: Value) -> Value:
+    """The gauge pressure (Pa) at another temperature (K): the air in a tyre keeps its volume, so P / T stays what it was."""
+    return (cold + ATMOSPHERE) * now / then - ATMOSPHERE
 
 
 def maker_rows(texts: Sequence[str] | None) -> tuple[tuple[float, float], ...]:

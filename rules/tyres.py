@@ -9,7 +9,7 @@ from rigmargin.judge.rule import Answer, Undecided, Value, at_most, in_si, nomin
 
 from .region import regions
 from .table import rows as table_rows
-from .tyre_load import PRESSURE_STEP, Curve, Figure, index_parts, maker_rows, rated_load
+from .tyre_load import PRESSURE_STEP, Curve, Figure, at_temperature, index_parts, maker_rows, rated_load
 
 _DUST = 1e-9
 #: The kind of a tow vehicle, or the names of a trailer's axles.
@@ -200,6 +200,8 @@ def tyre_capacity(
         "dual_rows": ".tyres.load_table.dual",
         "placard": ".tyres.placard_pressure",
         "size": ".tyres.size",
+        "read_at": ".tyres.pressure_read_at",
+        "coldest": "trip.coldest_start",
     },
     states=True,
     basis="The tyre maker's own table where the file gives it; else a conservative model between published load and pressure "
@@ -215,7 +217,7 @@ def tyre_inflation(
     marking: str | None = None, index: Value | str | None = None, single: Value | None = None, dual: Value | None = None,
     kind: str | None = None, places: tuple[str, ...] | None = None, speed: Value | None = None, reference: Value | None = None,
     single_rows: tuple[str, ...] | None = None, dual_rows: tuple[str, ...] | None = None, placard: Value | None = None,
-    size: str | None = None,
+    size: str | None = None, read_at: Value | None = None, coldest: Value | None = None,
 ) -> Answer:  # fmt: skip
     """The load on each axle against what its tyres carry at their cold pressure; and the pressure that the load needs."""
     number = nominal(count)
@@ -233,7 +235,16 @@ def tyre_inflation(
     scaled = replace(found, most=found.most * factor, least=None if found.least is None else found.least * factor)
     line = _line(marking or size, _on_one(load, left, number), cold, placard, curve, scaled, found)
     how = f"{carried.how[0].upper()}{carried.how[1:]}."
-    return _held(load, left, number, scaled, "what its tyres carry at their cold pressure", (line, how))
+    notes = (line, how, *_colder(cold, read_at, coldest))
+    return _held(load, left, number, scaled, "what its tyres carry at their cold pressure", notes)
+
+
+def _colder(cold: Value, read_at: Value | None, coldest: Value | None) -> tuple[str, ...]:
+    """What the same air shows on the coldest morning of the trip; told, and judged by nothing."""
+    if read_at is None or coldest is None or nominal(coldest) >= nominal(read_at):
+        return ()
+    then = nominal(at_temperature(cold, read_at, coldest))
+    return (f"On the trip's coldest morning the same air shows {{pressure_down:{then}}}: set them cold again there.",)
 
 
 def _line(

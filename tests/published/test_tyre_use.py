@@ -3,7 +3,7 @@
 import datetime
 
 import pytest
-from rigmargin.rules.tyre_load import Curve, rated_load
+from rigmargin.rules.tyre_load import Curve, at_temperature, rated_load
 from rigs import POUND, merged, rig
 
 from rigmargin.judge.run import judge
@@ -110,6 +110,13 @@ def test_passenger_tyres_in_pairs():
     found, words = finding("tyre-capacity", tyres, "1000 kg")
     assert found.verdict == "unmet"
     assert "not rated to run in pairs" in words
+
+
+@pytest.mark.parametrize(("cold", "shown"), [(80, (73.5, 70.3, 83.2)), (65, (59.6, 56.8, 67.7)), (35, (31.6, 29.9, 36.7))])
+def test_the_same_air_at_another_temperature(cold, shown):
+    # (P + 14.696) T / 293.15 - 14.696 psi, set at 20 degC, shown at 0, -10 and 30 degC
+    for celsius, psi in zip((0, -10, 30), shown, strict=True):
+        assert at_temperature(cold * PSI, 293.15, 273.15 + celsius) / PSI == pytest.approx(psi, abs=0.051)
 
 
 # --- reserve -------------------------------------------------------------------------------------------------------------
