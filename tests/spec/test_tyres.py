@@ -20,6 +20,10 @@ def values(one, *names):
     return tuple(one.stated[f"{REAR}.{name}"].value if f"{REAR}.{name}" in one.stated else None for name in names)
 
 
+def rows(fitment, *pairs):
+    return [{"pressure": pressure, fitment: load} for pressure, load in pairs]
+
+
 def test_one_marking_fills_every_field():
     one = with_tyres(marking="LT275/70R18 125/122S E")
     names = ("size", "type", "load_index", "speed_symbol", "load_range", "ply_rating", "version")
@@ -119,8 +123,8 @@ def test_the_law_asks_for_the_worst_of_the_trailers_tyres():
         ({"date_code": True}, "expected a whole number or text"),
         ({"load_table": [{"pressure": "35 psi"}]}, "found a row without a load; expected single or dual, or both"),
         ({"load_table": [{"single": "1700 lb"}]}, "found no field 'pressure'"),
-        ({"load_table": [{"pressure": "35 psi", "single": "1700 lb"}, {"pressure": "40 psi", "single": "1700 lb"}]}, "out of order"),
-        ({"load_table": [{"pressure": "35 psi", "dual": "100 kg"}, {"pressure": "40 psi", "dual": "900 kg"}]}, "fits no tyre (dual)"),
+        ({"load_table": rows("single", ("35 psi", "1700 lb"), ("40 psi", "1700 lb"))}, "out of order"),
+        ({"load_table": rows("dual", ("35 psi", "100 kg"), ("40 psi", "900 kg"))}, "fits no tyre (dual)"),
         ({"load_table": "35 psi 1700 lb"}, "expected a list"),
         ({"load_table": ["35 psi 1700 lb"]}, "expected a mapping of fields"),
     ],
