@@ -113,7 +113,7 @@ def test_the_law_asks_for_the_worst_of_the_trailers_tyres():
 @pytest.mark.parametrize(
     ("tyres", "message"),
     [
-        ({"marking": "LT275/70R18 125/122S winter"}, "tow_vehicle.axles.rear.tyres.marking: found 'winter' (character 22 of the marking)"),
+        ({"marking": "LT275/70R18 125/122S winter"}, "tyres.marking: found 'winter' (character 22 of the marking)"),
         ({"marking": ""}, "expected at least something"),
         ({"marking": 275}, "found '275'"),
         ({"date_code": "5423"}, "found '5423', week 54; expected a week from 01 to 53"),
