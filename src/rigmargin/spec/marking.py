@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 from typing import Any
 
 from rigmargin.spec.problem import shown
@@ -100,6 +101,7 @@ class Marking:
         return " ".join(part for part in (self.size, service, version, load_range, ply) if part)
 
 
+@lru_cache(maxsize=4096)
 def parse(text: str) -> Marking:
     """Read one marking. Raises NotAMarking with everything that is wrong with it."""
     upper = text.translate(_CAPITALS)
