@@ -12,6 +12,7 @@ from .table import rows as table_rows
 from .tyre_load import PRESSURE_STEP, Curve, Figure, at_temperature, index_parts, maker_rows, rated_load
 
 _DUST = 1e-9
+INFLATE = "Or inflate to what the load needs, never below the placard nor above the tyre's, wheel's or valve's limit."
 #: The kind of a tow vehicle, or the names of a trailer's axles.
 Vehicle: TypeAlias = str | tuple[str, ...]
 #: What each side carries is known where a ticket read it; of a trailer's axles from its sides together.
@@ -123,14 +124,19 @@ def _unknown_for_divisor(family: str | None, vehicle: Vehicle | None, places: tu
     return None
 
 
-def _held(load: Value, left: Value | None, count: float, capacity: _Capacity, name: str, notes: tuple[str, ...]) -> Answer:
+def _held(
+    load: Value, left: Value | None, count: float, capacity: _Capacity, name: str, notes: tuple[str, ...], cure: str = ""
+) -> Answer:
     """The load against the capacity of its tyres; where a fact is not known, only when both its readings say the same."""
     side_load, side = heavier(load, left)
     tyres = count / 2 if side else count
     most, notes = capacity.most * tyres, (*capacity.notes, *notes)
     quantity = f"The load on the {side} wheels of the {{subject}}" if side else ""
     where = f"the {side} wheels of the {{subject}}" if side else "the {subject}"
-    cures = (f"Take {{excess}} off {where}, or fit tyres (with wheels and pressure) that are rated for it.",)
+    cures = (
+        f"Take {{excess}} off {where}, or fit tyres (with wheels and pressure) that are rated for it.",
+        *([cure] if cure else ()),
+    )
     if not side:
         notes += ("Taken to share evenly from side to side: no ticket reads each side.",)
     if capacity.unknown is None:
@@ -209,7 +215,6 @@ def tyre_capacity(
     quantity="The load on the {subject}",
     limit_name="what its tyres carry at their cold pressure",
     why="A tyre reaches its rating only at the pressure moulded beside it. Below that it carries less, runs hot and fails.",
-    cures=("Or inflate to what the load needs, never below the placard nor above the tyre's, wheel's or valve's limit.",),
     example="Rated 3,042 lb at 80 psi, set to 65 psi: 3,042 x (65/80)^0.8 = 2,576 lb.",
 )
 def tyre_inflation(
@@ -233,10 +238,15 @@ def tyre_inflation(
         return undecided(".tyres.cold_pressure", reason=f"{below} no load can be claimed: inflate, and measure cold")
     factor = carried.value / found.rated.value
     scaled = replace(found, most=found.most * factor, least=None if found.least is None else found.least * factor)
-    line = _line(marking or size, _on_one(load, left, number), cold, placard, curve, scaled, found)
-    how = f"{carried.how[0].upper()}{carried.how[1:]}."
-    notes = (line, how, *_colder(cold, read_at, coldest))
-    return _held(load, left, number, scaled, "what its tyres carry at their cold pressure", notes)
+    surely = found.most if found.least is None else found.least
+    needed = curve.needs(_on_one(load, left, number) * (curve.rated / surely))
+    more = special_trailer(speed)[0] if kind == "special_trailer" and speed is not None else 0.0
+    if needed is not None and more and reference is not None:
+        needed = max(needed, nominal(reference) + more)  # above 65 mph, whatever the load
+    carries = scaled.most if scaled.least is None else scaled.least
+    line = _line(marking or size, nominal(cold), nominal(carries), nominal(_on_one(load, left, number)), needed, placard)
+    notes = (line, f"{carried.how[0].upper()}{carried.how[1:]}.", *_colder(cold, read_at, coldest))
+    return _held(load, left, number, scaled, "what its tyres carry at their cold pressure", notes, INFLATE if needed else "")
 
 
 def _colder(cold: Value, read_at: Value | None, coldest: Value | None) -> tuple[str, ...]:
@@ -247,16 +257,11 @@ def _colder(cold: Value, read_at: Value | None, coldest: Value | None) -> tuple[
     return (f"On the trip's coldest morning the same air shows {{pressure_down:{then}}}: set them cold again there.",)
 
 
-def _line(
-    name: str | None, on_one: Value, cold: Value, placard: Value | None, curve: Curve, inflated: _Capacity, full: _Capacity
-) -> str:
+def _line(name: str | None, cold: float, carries: float, on_one: float, needed: float | None, placard: Value | None) -> str:
     """The tyre in one line: its marking, what it may carry as inflated, what it carries, what pressure that takes."""
-    surely = full.most if full.least is None else full.least
-    carries = inflated.most if inflated.least is None else inflated.least
-    needed = curve.needs(on_one * (curve.rated / surely))
     said = (
-        f"{name or 'Each tyre'}: set to {{pressure:{nominal(cold)}}} cold it may carry {{mass_down:{nominal(carries)}}}, "
-        f"and carries {{mass:{nominal(on_one)}}}"
+        f"{name or 'Each tyre'}: set to {{pressure:{cold}}} cold it may carry {{mass_down:{carries}}}, "
+        f"and carries {{mass:{on_one}}}"
     )
     if needed is None:
         return f"{said}, for which no pressure is enough."
