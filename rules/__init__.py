@@ -26,12 +26,14 @@ from . import (
     reference_forces,
     springs,
     towing,
+    tyre_use,
     tyres,
+    wheels,
 )
 
 MODULES = (
-    masses, axles, towing, coupling, hitch, reference_forces, proof, chains, distribution, springs, helper, tyres, brakes,
-    evidence, labels,
+    masses, axles, towing, coupling, hitch, reference_forces, proof, chains, distribution, springs, helper, tyres, wheels,
+    tyre_use, brakes, evidence, labels,
 )  # fmt: skip
 
 

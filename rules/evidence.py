@@ -237,21 +237,20 @@ def weighings_used(unused: tuple[str, ...]) -> Answer:
 @rule(
     "side-balance",
     title="What each side of an axle carries is known",
-    each={"front_axle": {}, "rear_axle": {}},
+    each={"front_axle": {}, "rear_axle": {}, "trailer": {}},
     needs={"load": ".left_share"},
     basis="Common practice: half an axle's limit for each side is a guide and no maker's limit, so nothing is judged.",
     quantity="The left wheels' share of the {subject}",
     limit_name="half",
-    why="Axle and tyre verdicts take the load to be even from side to side; a tyre on the heavier side carries more than "
-    "they say.",
+    why="Axle verdicts take the load to be even from side to side. Tyres and wheels are held against the heavier side.",
     unless="It needs a ticket that reads each wheel.",
     example="Left 800 kg, right 700 kg: the left wheels carry 53.3 %.",
 )
 def side_balance(load: Value | None = None) -> Answer:
-    """The left wheels' share of each axle of the tow vehicle, as a note."""
+    """The left wheels' share of each axle of the tow vehicle, and of the trailer's axles together, as a note."""
     if load is None:
-        return not_applicable("the wheels of this axle were not weighed one by one")
-    return remark(load, "half of the axle's limit and of its tyres is what each side may be held against")
+        return not_applicable("its sides were not weighed one by one")
+    return remark(load, "half of an axle's limit is what each side may be held against; its tyres and wheels are")
 
 
 @rule(

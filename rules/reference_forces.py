@@ -52,7 +52,7 @@ def largest_semitrailer(vehicle: float, force: float, imposed: float) -> float:
 def _allowed(mass: float) -> tuple[str, ...]:
     if math.isinf(mass):
         return ("Behind this vehicle this D limits no trailer.",)
-    return (f"Behind this vehicle this D allows a trailer with a maximum mass of {{most_mass:{mass}}}.",)
+    return (f"Behind this vehicle this D allows a trailer with a maximum mass of {{mass_down:{mass}}}.",)
 
 
 BASIS = "UN Regulation No. 55, annex on characteristic values; the type plate of each part."

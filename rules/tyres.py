@@ -2,69 +2,63 @@
 
 from __future__ import annotations
 
-import csv
-import importlib.resources
-import re
-from dataclasses import dataclass
-from functools import cache
+from dataclasses import dataclass, replace
 from typing import TypeAlias
 
-from rigmargin.judge.rule import Answer, Undecided, Value, at_most, nominal, rule, undecided
+from rigmargin.judge.rule import Answer, Undecided, Value, at_most, in_si, nominal, requires, rule, undecided
 
 from .region import regions
+from .table import rows as table_rows
+from .tyre_load import PRESSURE_STEP, Curve, Figure, at_temperature, index_parts, maker_rows, rated_load
 
-#: A passenger-car tyre on a multipurpose vehicle, truck, bus or trailer counts for its rating divided by this: FMVSS 120
-#: S5.1.2, as quoted in NHTSA's interpretation of 17 November 1976. It binds in the United States.
-PASSENGER_DIVISOR = 1.10
-#: Load against pressure below the reference: L = Lref (P / Pref)^n. 0.8 for named families stays at or below nine published
-#: load tables for 0.70 <= P / Pref < 1 (at most 0.3 % above); 1.0 never overstates. Below 0.70 nothing is claimed.
-EXPONENT, EXPONENT_UNKNOWN, LEAST_SHARE = 0.8, 1.0, 0.70
-_DUST = 1e-9  # what unit conversion leaves of a share that is exactly LEAST_SHARE
-#: Gauge pressures within 1 psi count as equal: moulded figures are rounded to tabulated kPa (UN R54, annex 7).
-PRESSURE_STEP = 7000.0  # Pa
-
-
+_DUST = 1e-9
+INFLATE = "Or inflate to what the load needs, never below the placard nor above the tyre's, wheel's or valve's limit."
 #: The kind of a tow vehicle, or the names of a trailer's axles.
 Vehicle: TypeAlias = str | tuple[str, ...]
+#: What each side carries is known where a ticket read it; of a trailer's axles from its sides together.
+EACH = {
+    "tow_vehicle.axles.rear": {"vehicle": "tow_vehicle.kind", "left": "rear_axle.left_share"},
+    "tow_vehicle.axles.front": {"vehicle": "tow_vehicle.kind", "left": "front_axle.left_share"},
+    "trailer.axles.*": {"vehicle": "trailer.axles", "left": "trailer.left_share"},
+}
+_NEEDS = {
+    "load": ".",
+    "count": ".tyres.count",
+    "marking": ".tyres.marking",
+    "index": ".tyres.load_index",
+    "single": ".tyres.max_load_single",
+    "dual": ".tyres.max_load_dual",
+    "kind": ".tyres.type",
+    "places": "places",
+    "speed": "trip.top_speed",
+}
 
 
-@cache
-def load_index_table() -> dict[int, float]:
-    """Load index to kg; see ``tables/load_index.csv`` and docs/method.md for its evidence."""
-    text = importlib.resources.files("rigmargin.rules").joinpath("tables", "load_index.csv").read_text("utf-8")
-    return {int(row["li"]): float(row["kg"]) for row in csv.DictReader(text.splitlines())}
+def passenger(use: str) -> float:
+    """One of the figures that hold for passenger-car tyres: ``divisor`` or ``pair``."""
+    return next(float(row["figure"]) for row in table_rows("passenger_tyre") if row["use"] == use)
 
 
-def tyre_type(size: str) -> str | None:
-    """The kind of tyre a size names: passenger, light_truck, special_trailer, commercial; None when it does not show."""
-    text = size.strip().upper()
-    if text.startswith("LT") or re.search(r"R?[0-9.]+ ?LT\b", text):
-        return "light_truck"
-    if text.startswith("ST") or re.search(r"[0-9] ?ST\b", text):
-        return "special_trailer"
-    if re.fullmatch(r"[0-9]{3}(/[0-9]{2})? ?Z?R ?[0-9]{2} ?C", text) or re.search(r"R ?(17|19|22|24)\.5$", text):
-        return "commercial"
-    if re.fullmatch(r"P?[0-9]{3}/[0-9]{2} ?Z?[RDB-] ?[0-9]{2}", text):
-        return "passenger"
-    return None
+def special_trailer(speed: Value | None) -> tuple[float, float]:
+    """What a special-trailer tyre needs more (Pa) and the share of its rating that it carries at a speed (m/s)."""
+    steps = table_rows("special_trailer_speed")
+    fits = (row for row in steps if speed is None or nominal(speed) <= in_si(f"{row['up_to_mph']} mph") * (1 + _DUST))
+    row = next(fits, steps[-1])
+    return in_si(f"{row['more_psi']} psi"), float(row["load_share"])
 
 
-def rated_load(count: float, index: Value | str | None, single: Value | None, dual: Value | None) -> Value | None:
-    """What one tyre is rated for in kg: the least of moulded maximum and load index, in the row for single or dual wheels.
-
-    None when that row is known from neither. Four tyres on an axle stand in pairs and need the dual row.
-    """
-    moulded = dual if count == 4 else single
-    parts = index.split("/") if isinstance(index, str) else [] if index is None else [f"{nominal(index):.0f}"]
-    row = parts[1:2] if count == 4 else parts[:1]
-    known = [value for value in (moulded, *(load_index_table().get(int(p)) for p in row)) if value is not None]
-    return min(known, key=nominal) if known else None
+def heavier(load: Value, left: Value | None) -> tuple[Value, str]:
+    """The load on the heavier side's wheels with the side's name; the whole load and no name where no ticket read the sides."""
+    if left is None:
+        return load, ""
+    return (load * left, "left") if nominal(left) >= 0.5 else (load * (1 - left), "right")
 
 
 @dataclass(frozen=True, slots=True)
 class _Capacity:
-    """What all tyres of one axle are rated for together, kg: between ``least`` and ``most`` where a fact is not known."""
+    """What one tyre of an axle is rated for, kg: between ``least`` and ``most`` where a fact is not known."""
 
+    rated: Figure
     most: Value
     least: Value | None  # None when nothing can be claimed
     notes: tuple[str, ...]
@@ -72,27 +66,52 @@ class _Capacity:
 
 
 def _capacity(
-    count: Value, index: Value | str | None, single: Value | None, dual: Value | None, size: str | None, kind: str | None,
-    vehicle: Vehicle | None, places: tuple[str, ...] | None,
-) -> _Capacity | Undecided:  # fmt: skip
-    """The rating of all tyres of one axle, with plain sentences on how; or what is missing for any."""
-    number = nominal(count)
-    rated = rated_load(number, index, single, dual)
-    if rated is None and number == 4:
-        dual_missing = undecided(".tyres.max_load_dual", reason="no load rating for dual wheels is given")
-        alone = rated_load(2, index, single, dual)  # a tyre of a pair never carries more than it does alone
-        return dual_missing if alone is None else _Capacity(number * alone, None, (), dual_missing)
+    count: float, index: Value | str | None, single: Value | None, dual: Value | None, kind: str | None,
+    vehicle: Vehicle | None, places: tuple[str, ...] | None, speed: Value | None, marking: str | None,
+) -> _Capacity | Answer:  # fmt: skip
+    """The rating of one tyre as it is fitted here, with plain sentences on how; or what is missing for any."""
+    rated = rated_load(count, index, single, dual)
+    if rated is None and count == 4:
+        alone = rated_load(2, index, single, dual)
+        return _pair(alone, kind, places, unmarked=marking is not None and len(index_parts(index)) == 1)
     if rated is None:
         return undecided(".tyres.load_index", ".tyres.max_load_single", reason="the tyre's load rating is not given")
-    total = number * rated
-    how = f"{number:.0f} tyres of {{mass:{nominal(rated)}}} each{', in pairs' if number == 4 else ''}."
-    divided = f"Passenger-car tyres count for their rating divided by {PASSENGER_DIVISOR:.2f} here (FMVSS 120 S5.1.2)."
-    family = kind or (tyre_type(size) if size else None)
-    if vehicle == "car" or family not in (None, "passenger") or (places is not None and "us" not in regions(places)):
-        return _Capacity(total, total, (how,))
-    unknown = _unknown_for_divisor(family, vehicle, places)
-    least = total / PASSENGER_DIVISOR
-    return _Capacity(total, least, (how,), unknown) if unknown else _Capacity(least, least, (how, divided))
+    how: tuple[str, ...] = (
+        f"{count:.0f} tyres of {{mass:{nominal(rated.value)}}} each{', in pairs' if count == 4 else ''}, {rated.how}.",
+    )
+    share = special_trailer(speed)[1] if kind == "special_trailer" else 1.0
+    if share < 1:
+        how += (f"At the trip's top speed a special-trailer tyre carries {100 * share:.0f} % of its rating.",)
+    most = rated.value * share
+    if vehicle == "car" or kind not in (None, "passenger") or (places is not None and "us" not in regions(places)):
+        return _Capacity(rated, most, most, how)
+    divisor = passenger("divisor")
+    divided = f"Passenger-car tyres count for their rating divided by {divisor:.2f} here (FMVSS 120 S5.1.2)."
+    unknown = _unknown_for_divisor(kind, vehicle, places)
+    least = most / divisor
+    return _Capacity(rated, most, least, how, unknown) if unknown else _Capacity(rated, least, least, (*how, divided))
+
+
+def _pair(alone: Figure | None, kind: str | None, places: tuple[str, ...] | None, *, unmarked: bool) -> _Capacity | Answer:
+    """Tyres in pairs without a dual figure: not rated for it, but for passenger-car tyres outside the United States."""
+    missing = undecided(".tyres.max_load_dual", reason="no load rating for dual wheels is given")
+    if alone is None:
+        return missing
+    if kind == "passenger" and places and "us" not in regions(places):
+        each = alone.value * (passenger("pair") / 2)
+        pair = passenger("pair")
+        note = f"A pair of passenger-car tyres carries {pair:.2f} times one: 4 of {{mass:{nominal(each)}}} each, {alone.how}."
+        return _Capacity(replace(alone, value=each), each, each, (note,))
+    if unmarked:
+        return requires(
+            False,
+            found="the sidewall states a load for single wheels only, so these tyres are not rated to run in pairs",
+            expected="a load index for single and dual wheels, as in 125/122",
+            cures=(
+                "Fit tyres that are marked for dual wheels; if MAX LOAD DUAL is moulded on these, give it as max_load_dual.",
+            ),
+        )
+    return _Capacity(alone, alone.value, None, (), missing)  # a tyre of a pair never carries more than it does alone
 
 
 def _unknown_for_divisor(family: str | None, vehicle: Vehicle | None, places: tuple[str, ...] | None) -> Undecided | None:
@@ -105,93 +124,147 @@ def _unknown_for_divisor(family: str | None, vehicle: Vehicle | None, places: tu
     return None
 
 
-def _held(load: Value, capacity: _Capacity, name: str, notes: tuple[str, ...], factor: Value = 1.0) -> Answer:
-    """The load against the capacity; where a fact is not known, only when both its readings say the same."""
-    most, notes = capacity.most * factor, (*capacity.notes, *notes)
+def _held(
+    load: Value, left: Value | None, count: float, capacity: _Capacity, name: str, notes: tuple[str, ...], cure: str = ""
+) -> Answer:
+    """The load against the capacity of its tyres; where a fact is not known, only when both its readings say the same."""
+    side_load, side = heavier(load, left)
+    tyres = count / 2 if side else count
+    most, notes = capacity.most * tyres, (*capacity.notes, *notes)
+    quantity = f"The load on the {side} wheels of the {{subject}}" if side else ""
+    where = f"the {side} wheels of the {{subject}}" if side else "the {subject}"
+    cures = (
+        f"Take {{excess}} off {where}, or fit tyres (with wheels and pressure) that are rated for it.",
+        *([cure] if cure else ()),
+    )
+    if not side:
+        notes += ("Taken to share evenly from side to side: no ticket reads each side.",)
     if capacity.unknown is None:
-        return at_most(load, most, limit_name=name, notes=notes)
-    if nominal(load) > nominal(most):
-        return at_most(load, most, limit_name=name, notes=(*notes, f"Passed whatever is not known: {capacity.unknown.reason}."))
-    if capacity.least is not None and nominal(load) <= nominal(capacity.least * factor) * (1 + _DUST):
-        reason = f"Counted at the lower rating, because it is not known: {capacity.unknown.reason}."
-        return at_most(load, capacity.least * factor, limit_name=name, notes=(*notes, reason))
+        return at_most(side_load, most, limit_name=name, quantity=quantity, notes=notes, cures=cures)
+    if nominal(side_load) > nominal(most):
+        notes += (f"Passed whatever is not known: {capacity.unknown.reason}.",)
+        return at_most(side_load, most, limit_name=name, quantity=quantity, notes=notes, cures=cures)
+    if capacity.least is not None and nominal(side_load) <= nominal(capacity.least * tyres) * (1 + _DUST):
+        notes += (f"Counted at the lower rating, because it is not known: {capacity.unknown.reason}.",)
+        return at_most(side_load, capacity.least * tyres, limit_name=name, quantity=quantity, notes=notes, cures=cures)
     return capacity.unknown
 
 
-_TYRE_NEEDS = {
-    "load": ".",
-    "count": ".tyres.count",
-    "index": ".tyres.load_index",
-    "single": ".tyres.max_load_single",
-    "dual": ".tyres.max_load_dual",
-    "size": ".tyres.size",
-    "kind": ".tyres.type",
-    "places": "places",
-}
-#: A trailer is no car whatever its kind: that it has axles is all that need be known.
-_EACH = {"tow_vehicle.axles.*": {"vehicle": "tow_vehicle.kind"}, "trailer.axles.*": {"vehicle": "trailer.axles"}}
+def _on_one(load: Value, left: Value | None, count: float) -> Value:
+    """What the most loaded tyre carries, kg."""
+    side_load, side = heavier(load, left)
+    return side_load / (count / 2 if side else count)
+
+
+def _reserve(used: float, places: tuple[str, ...] | None) -> tuple[str, ...]:
+    """How much of the rating is used, and what is advised where the rig travels; advice, and no limit."""
+    said = f"{100 * used:.0f} % of the rating is used"
+    advice = [row for row in table_rows("tyre_reserve") if row["region"] in regions(places or ())]
+    past = [row for row in advice if 100 * used > float(row["most"])]
+    return (f"{said}.", *(f"Advice, and no limit, is at most {row['most']} %. {row['basis']}" for row in past))
 
 
 @rule(
     "tyre-capacity",
     title="The tyres of an axle are rated for what it carries",
-    each=_EACH,
-    needs=_TYRE_NEEDS,
+    each=EACH,
+    needs=_NEEDS,
     states=True,
     basis="Load index (standard table) and the maximum load moulded on the sidewall, the lower of the two; FMVSS 110 and 120 "
-    "for passenger-car tyres on other vehicles in the United States.",
+    "for passenger-car tyres on other vehicles in the United States; a table of the Tire and Rim Association, read "
+    "second-hand, for special-trailer tyres above 75 mph.",
     quantity="The load on the {subject}",
     limit_name="what its tyres are rated for",
     why="A tyre has no reserve in its rating: load tables are minimums for good roads. Higher-rated tyres raise this limit and "
     "no other.",
-    cures=("Take {excess} off the {subject}, or fit tyres (with wheels and pressure) that are rated for it.",),
     example="Two passenger-car tyres of 2,200 lb on a trailer axle in the United States: 2 x 2,200 / 1.10 = 4,000 lb.",
 )
 def tyre_capacity(
-    load: Value, count: Value, vehicle: Vehicle | None = None, index: Value | str | None = None, single: Value | None = None,
-    dual: Value | None = None, size: str | None = None, kind: str | None = None, places: tuple[str, ...] | None = None,
+    load: Value, count: Value, vehicle: Vehicle | None = None, left: Value | None = None, marking: str | None = None,
+    index: Value | str | None = None, single: Value | None = None, dual: Value | None = None, kind: str | None = None,
+    places: tuple[str, ...] | None = None, speed: Value | None = None,
 ) -> Answer:  # fmt: skip
-    """The load on each axle against the rating of its tyres together, at their reference pressure, taken to share evenly."""
-    found = _capacity(count, index, single, dual, size, kind, vehicle, places)
+    """The load on each axle against the rating of its tyres together, at their reference pressure. Where a ticket read each
+    side, the heavier side's load against that side's tyres; else they are taken to share evenly."""
+    number = nominal(count)
+    found = _capacity(number, index, single, dual, kind, vehicle, places, speed, marking)
     if not isinstance(found, _Capacity):
         return found
-    return _held(load, found, "what its tyres are rated for", ())
+    reserve = _reserve(nominal(_on_one(load, left, number)) / nominal(found.most), places)
+    return _held(load, left, number, found, "what its tyres are rated for", reserve)
 
 
 @rule(
     "tyre-inflation",
     title="The tyres of an axle carry it at the pressure they are set to",
-    each=_EACH,
-    needs={**_TYRE_NEEDS, "cold": ".tyres.cold_pressure", "reference": ".tyres.pressure_at_max_load"},
+    each=EACH,
+    needs={
+        **_NEEDS,
+        "cold": ".tyres.cold_pressure",
+        "reference": ".tyres.pressure_at_max_load",
+        "single_rows": ".tyres.load_table.single",
+        "dual_rows": ".tyres.load_table.dual",
+        "placard": ".tyres.placard_pressure",
+        "size": ".tyres.size",
+        "read_at": ".tyres.pressure_read_at",
+        "coldest": "trip.coldest_start",
+    },
     states=True,
-    basis="Conservative model between published load and pressure tables; the tyre maker's own table governs.",
+    basis="The tyre maker's own table where the file gives it; else a conservative model between published load and pressure "
+    "tables, and the maker's table governs.",
     quantity="The load on the {subject}",
     limit_name="what its tyres carry at their cold pressure",
     why="A tyre reaches its rating only at the pressure moulded beside it. Below that it carries less, runs hot and fails.",
-    cures=(
-        "Inflate to what the load needs, never below the placard nor above the tyre's, wheel's or valve's limit, or take "
-        "{excess} off.",
-    ),
     example="Rated 3,042 lb at 80 psi, set to 65 psi: 3,042 x (65/80)^0.8 = 2,576 lb.",
 )
 def tyre_inflation(
-    load: Value, count: Value, cold: Value, reference: Value, vehicle: Vehicle | None = None,
-    index: Value | str | None = None, single: Value | None = None, dual: Value | None = None, size: str | None = None,
-    kind: str | None = None, places: tuple[str, ...] | None = None,
+    load: Value, count: Value, cold: Value, vehicle: Vehicle | None = None, left: Value | None = None,
+    marking: str | None = None, index: Value | str | None = None, single: Value | None = None, dual: Value | None = None,
+    kind: str | None = None, places: tuple[str, ...] | None = None, speed: Value | None = None, reference: Value | None = None,
+    single_rows: tuple[str, ...] | None = None, dual_rows: tuple[str, ...] | None = None, placard: Value | None = None,
+    size: str | None = None, read_at: Value | None = None, coldest: Value | None = None,
 ) -> Answer:  # fmt: skip
-    """The load on each axle against what its tyres carry at their cold pressure."""
-    found = _capacity(count, index, single, dual, size, kind, vehicle, places)
+    """The load on each axle against what its tyres carry at their cold pressure; and the pressure that the load needs."""
+    number = nominal(count)
+    found = _capacity(number, index, single, dual, kind, vehicle, places, speed, marking)
     if not isinstance(found, _Capacity):
         return found
-    name = "what its tyres carry at their cold pressure"
-    if nominal(cold) >= nominal(reference) - PRESSURE_STEP:
-        return _held(load, found, name, ("The cold pressure is that of the rating.",))
-    ratio = cold / reference
-    if nominal(ratio) < LEAST_SHARE - _DUST:
-        return undecided(
-            ".tyres.cold_pressure",
-            reason="below 0.70 of the reference pressure no load can be claimed: inflate, and measure cold",
-        )
-    exponent = EXPONENT if (kind or (tyre_type(size) if size else None)) else EXPONENT_UNKNOWN
-    note = f"Load falls with pressure as (P / Pref)^{exponent:g}: a model kept below published tables, not the maker's own."
-    return _held(load, found, name, (note,), ratio**exponent)
+    curve = Curve(found.rated.value, reference, kind, maker_rows(dual_rows if number == 4 else single_rows))
+    if reference is None and not curve.rows:
+        return undecided(".tyres.pressure_at_max_load", reason="the pressure at which the tyre carries its rating is not given")
+    carried = curve.carries(cold)
+    if carried is None:
+        below = "below the lowest row of the maker's table" if curve.rows else "below 0.70 of the reference pressure"
+        return undecided(".tyres.cold_pressure", reason=f"{below} no load can be claimed: inflate, and measure cold")
+    factor = carried.value / found.rated.value
+    scaled = replace(found, most=found.most * factor, least=None if found.least is None else found.least * factor)
+    surely = found.most if found.least is None else found.least
+    needed = curve.needs(_on_one(load, left, number) * (curve.rated / surely))
+    more = special_trailer(speed)[0] if kind == "special_trailer" and speed is not None else 0.0
+    if needed is not None and more and reference is not None:
+        needed = max(needed, nominal(reference) + more)  # above 65 mph, whatever the load
+    carries = scaled.most if scaled.least is None else scaled.least
+    line = _line(marking or size, nominal(cold), nominal(carries), nominal(_on_one(load, left, number)), needed, placard)
+    notes = (line, f"{carried.how[0].upper()}{carried.how[1:]}.", *_colder(cold, read_at, coldest))
+    return _held(load, left, number, scaled, "what its tyres carry at their cold pressure", notes, INFLATE if needed else "")
+
+
+def _colder(cold: Value, read_at: Value | None, coldest: Value | None) -> tuple[str, ...]:
+    """What the same air shows on the coldest morning of the trip; told, and judged by nothing."""
+    if read_at is None or coldest is None or nominal(coldest) >= nominal(read_at):
+        return ()
+    then = nominal(at_temperature(cold, read_at, coldest))
+    return (f"On the trip's coldest morning the same air shows {{pressure_down:{then}}}: set them cold again there.",)
+
+
+def _line(name: str | None, cold: float, carries: float, on_one: float, needed: float | None, placard: Value | None) -> str:
+    """The tyre in one line: its marking, what it may carry as inflated, what it carries, what pressure that takes."""
+    said = (
+        f"{name or 'Each tyre'}: set to {{pressure:{cold}}} cold it may carry {{mass_down:{carries}}}, "
+        f"and carries {{mass:{on_one}}}"
+    )
+    if needed is None:
+        return f"{said}, for which no pressure is enough."
+    if placard is not None and nominal(placard) > needed - PRESSURE_STEP:
+        return f"{said}, for which the placard's {{inflation:{nominal(placard)}}} is enough, and less is not allowed."
+    return f"{said}, which takes {{inflation:{needed}}}."

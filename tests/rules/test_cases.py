@@ -34,6 +34,7 @@ NEVER = {
     **{rule: {"not_checked"} for rule in (
         "payload-agreement", "tickets-one-loading", "tickets-fit-levers", "tickets-axle-order", "weighed-agrees-computed",
         "coupling-load-agrees", "labels-axles", "labels-combination", "labels-trailer", "spring-rate-agrees",
+        "tyre-marking",
     )},
 }  # fmt: skip
 #: Rules that compare a load with a limit: their cases stand one unit either side of it.
@@ -44,6 +45,7 @@ COMPARE = set(RULES) - {
     "weighings-agree", "weighings-agree-alone", "weighings-used", "headlamp-aim", "helper-changes-no-limit", "helper-mass",
     "helper-share", "helper-roll-stiffness", "springs-sound", "spring-rate-agrees", "squat", "ball-fits", "breakaway-cable",
     "coupling-proof", "trailer-level",
+    "spare-tyre", "tyre-age", "tyre-marking", "tyre-pressure-least", "tyre-pressure-most", "tyres-alike",
 }  # fmt: skip
 
 

@@ -88,6 +88,11 @@ ELSEWHERE = {
     "option-from-itself": "from option-from-itself.yaml",
     "option-from-outside": "from ../elsewhere.yaml",
     "option-needs-what-it-excludes": "[leave it]",
+    "tyre-load-table-kilograms": "{pressure: 35 psi, single: 650 lb}",
+    "tyre-load-table-no-load": "{pressure: 35 psi}",
+    "tyre-load-table-out-of-order": "{pressure: 35 psi, single: 1430 lb}",
+    "tyre-marking-decimal-comma": ",5 128/126N",
+    "tyre-marking-temporary-spare": "T145/80D18",
 }
 
 

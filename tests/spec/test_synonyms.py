@@ -34,7 +34,14 @@ def test_synonyms_give_the_same_rig_as_the_canonical_names():
 
 
 #: What fits a field that is no mass, or cannot be as heavy as the others.
-VALUES = {"tyres": {"count": 2}, "payload": "900 kg", "d_value": "9 kN", "dc_value": "9 kN", "v_value": "9 kN"}
+VALUES = {
+    "tyres": {"count": 2},
+    "spare_tyre": {"size": "ST205/75R14"},
+    "payload": "900 kg",
+    "d_value": "9 kN",
+    "dc_value": "9 kN",
+    "v_value": "9 kN",
+}
 
 
 def every_synonym():
@@ -75,6 +82,8 @@ def test_positions_survive_renaming():
     assert sorted(after.values.values()) == sorted(before.values.values())
     lines = TEXT.splitlines()
     for path, figure in parse(TEXT, "f.yaml").stated.items():
+        if path.endswith((".tyres.type", ".tyre_sizes", ".tyre_indices")):
+            continue  # read from the size and the load index, on whose line it stands
         word = words.get(path, path.rpartition(".")[2].partition("[")[0])
         assert word in lines[figure.line - 1], path
 

@@ -21,7 +21,7 @@ from rigmargin.judge.source import LAW, Brought, Failed, Failure, Source
 from rigmargin.loads.derive import NAMES
 from rigmargin.loads.facts import CLAIMED, MADE, REFUSED, UNUSED, path_of
 from rigmargin.loads.hitch import LINKS, PARTS
-from rigmargin.spec import schema
+from rigmargin.spec import schema, tyres
 from rigmargin.spec.problem import FileProblems
 
 OURS = "rigmargin"  # the distribution whose plugin wins when a stranger's has the same name
@@ -241,7 +241,7 @@ def _is_fact(path: str) -> bool:
 def _facts() -> dict[int, frozenset[str]]:
     """Every fact there can be, the fields of a rig file and what is made of them, by the number of dots in its path."""
     found: dict[int, set[str]] = {}
-    for path in (*schema.catalogue(), *NAMES, CLAIMED, REFUSED, UNUSED, *MADE):
+    for path in (*schema.catalogue(), *NAMES, CLAIMED, REFUSED, UNUSED, *MADE, *tyres.DERIVED):
         found.setdefault(path.count("."), set()).add(path)
     return {dots: frozenset(paths) for dots, paths in found.items()}
 

@@ -16,11 +16,12 @@ from typing import TypeAlias
 import pluggy
 
 from rigmargin.loads.value import Value, nominal
+from rigmargin.spec import units
 
 __all__ = [
     "Agreement", "Answer", "Comparison", "NotApplicable", "Remark", "Requirement", "Rule", "Undecided", "Value", "agree",
-    "at_least", "at_most", "band", "hookimpl", "nominal", "not_applicable", "remark", "requires", "rule", "rules_in",
-    "undecided",
+    "at_least", "at_most", "band", "contradicted", "hookimpl", "in_si", "nominal", "not_applicable", "remark", "requires",
+    "rule", "rules_in", "undecided",
 ]  # fmt: skip
 
 hookimpl = pluggy.HookimplMarker("rigmargin")
@@ -50,6 +51,7 @@ class Requirement:
     found: str  # plain words
     expected: str  # plain words
     cures: tuple[str, ...] = ()
+    failing: str = "unmet"  # the verdict when it is not met; "conflict" where two words of the file contradict each other
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,6 +129,16 @@ def requires(met: bool, *, found: str, expected: str, cures: tuple[str, ...] = (
 def agree(one: Value, other: Value, *, one_name: str, other_name: str, used: str, coverage: float = 2.0) -> Agreement:
     """Two figures (same SI unit) are to agree within their combined uncertainty; ``used`` says which is used and why."""
     return Agreement(one, other, one_name, other_name, used, coverage)
+
+
+def contradicted(*, found: str, expected: str, cures: tuple[str, ...] = ()) -> Requirement:
+    """Two words of the file contradict each other; ``found`` and ``expected`` say in plain words what is and what must be."""
+    return Requirement(False, found, expected, cures, "conflict")
+
+
+def in_si(text: str) -> float:
+    """A quantity of a table, such as ``35 psi``, in SI. Raises spec.units.NotAQuantity when it is none."""
+    return units.parse(text).si
 
 
 def remark(load: Value | None, reason: str, *, notes: tuple[str, ...] = ()) -> Remark:

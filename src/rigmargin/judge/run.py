@@ -149,7 +149,7 @@ def _finding(case: _Case, answer: Answer) -> Finding:
         )
     if isinstance(answer, Requirement):
         return case.finding(
-            "within" if answer.met else "unmet",
+            "within" if answer.met else answer.failing,
             reason=answer.found,
             expected=answer.expected,
             cures=() if answer.met else answer.cures,

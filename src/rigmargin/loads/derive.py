@@ -27,6 +27,7 @@ NAMES = {
     "coupling.share": "ratio",
     "front_axle.left_share": "ratio",
     "rear_axle.left_share": "ratio",
+    "trailer.left_share": "ratio",
     **distribution.NAMES,
     **hitch.NAMES,
     **stance.NAMES,

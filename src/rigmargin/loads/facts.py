@@ -15,7 +15,7 @@ from rigmargin.loads import derive, hitch, statics
 from rigmargin.loads.estimate import METHODS, Ask, Estimate, Load
 from rigmargin.loads.value import Figures, Value
 from rigmargin.loads.weighing import unused
-from rigmargin.spec import schema
+from rigmargin.spec import schema, tyres
 from rigmargin.spec.rig import Rig
 from rigmargin.spec.stated import Stated
 
@@ -161,6 +161,7 @@ class Facts:
         if stated is None and path.startswith("coupling."):
             return self._of_the_hitch(path)
         if stated is None:
+            path = tyres.MADE_OF.get(path, path)
             return (Missing(path, how_to_learn(path)),)
         if isinstance(stated.value, (int, float)):
             return Known(self._figures.of(stated), stated.dimension, stated)

@@ -25,9 +25,9 @@ def derive(w: Ways) -> None:
     _payload(w)
     _combination(w)
     if any("_left" in name for ticket in w.rig.weighings for name in ticket.readings):
-        for axle in ("front", "rear"):
-            share = w.weighed(partial(_left_share, w, axle), "left wheels over both sides", COUPLED)
-            w.keep(f"{axle}_axle.left_share", COUPLED, share, dimension="ratio")
+        for name, side in (("front_axle", "front"), ("rear_axle", "rear"), ("trailer", "trailer")):
+            share = w.weighed(partial(_left_share, w, side), "left wheels over both sides", COUPLED)
+            w.keep(f"{name}.left_share", COUPLED, share, dimension="ratio")
 
 
 def _left_share(w: Ways, axle: str, ask: Ask) -> Value:

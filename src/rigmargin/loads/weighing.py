@@ -80,8 +80,9 @@ class Readings:
         return self._once(ask, state, "coupling", read)
 
     def left_share(self, ask: Ask, axle: str) -> Value:
-        """The left wheels' share of one axle of the tow vehicle, from the latest ticket that read each side."""
-        for state in WITH_VEHICLE[::-1]:
+        """The left wheels' share of one axle of the tow vehicle, or of the ``trailer``'s axles together, from the latest ticket
+        that read each side."""
+        for state in (*COUPLED[::-1], "trailer_alone" if axle == "trailer" else "alone"):
             ticket = self.latest.get(state)
             sides = [self._first(ticket, (f"{axle}_{side}",)) for side in ("left", "right")] if ticket else []
             if sides and all(side is not None for side in sides):
@@ -203,8 +204,9 @@ class Readings:
         return self._first(ticket, ("tow_vehicle",), ("all",) if ticket.state == "alone" else ())
 
     def _all_axles(self, ticket: Weighing) -> Value | None:
-        """The trailer's axles as one reading or as the sum of each."""
-        return self._first(ticket, ("trailer_axles",), tuple(f"trailer_axles.{axle.name}" for axle in self.rig.trailer_axles))
+        """The trailer's axles as one reading, or as the sum of each or of both sides."""
+        each = tuple(f"trailer_axles.{axle.name}" for axle in self.rig.trailer_axles)
+        return self._first(ticket, ("trailer_axles",), each, ("trailer_left", "trailer_right"))
 
     def _difference(self, ticket: Weighing, other: Value | None) -> Value | None:
         """What is left of a coupled rig's one reading when the other vehicle's axles were read too."""

@@ -17,8 +17,11 @@ from rigmargin.spec.rig import Rig
 
 UP, DOWN, NEAR = "up", "down", "near"
 SMALL = 1.0  # m: shorter lengths are matters of springs and gaps, and shown finer
+#: Pressures to set are rounded up to what a gauge shows: whole psi, else 5 kPa.
+_GAUGE = 5000.0  # Pa
 _PLACEHOLDER = re.compile(
-    r"\{(mass|most_mass|length|pressure|ratio|moment|speed|volume|stiffness|area|force):(-?[0-9]+(?:\.[0-9]+)?(?:e[+-][0-9]{2})?)\}"
+    r"\{(inflation|mass_down|pressure_down|mass|length|pressure|ratio|moment|speed|volume|stiffness|area|force)"
+    r":(-?[0-9]+(?:\.[0-9]+)?(?:e[+-][0-9]{2})?)\}"
 )
 
 
@@ -43,22 +46,25 @@ class Display:
         text = _in_one(abs(difference), dimension, self.systems[0], self.pressure, DOWN, units_too=False)
         return float(text.split()[0]) > 0
 
+    def _placed(self, dimension: str, value: float, near: tuple[str, ...]) -> str:
+        """One number of a rule's sentence: rounded up, or as its placeholder asks."""
+        if dimension == "inflation":
+            us = self.systems[0] == "us"
+            return self.number(value if us else _GAUGE * math.ceil(value / _GAUGE - 1e-6), "pressure", UP)
+        if dimension.endswith("_down"):
+            return self.number(value, dimension.removesuffix("_down"), DOWN)
+        return self.number(value, dimension, NEAR if dimension in near else UP)
+
     def fill(self, text: str, excess: float | None = None, subject: str = "") -> str:
         """A rule's sentence with its placeholders filled in: ``{mass:12.5}`` (SI), ``{excess}`` and ``{subject}``.
 
         What a cure asks for is rounded up; in a note, which has no excess, lengths, moments and forces are rounded as tables
-        have them, to the nearest. ``{most_mass:12.5}`` is a mass that something allows, and rounded down.
+        have them, to the nearest. ``{mass_down:12.5}`` is a mass that something allows, and rounded down.
         """
         if "{" not in text:
             return text
         near = ("length", "moment", "force") if excess is None else ()
-
-        def one(found: re.Match[str]) -> str:
-            if found[1] == "most_mass":
-                return self.number(float(found[2]), "mass", DOWN)
-            return self.number(float(found[2]), found[1], NEAR if found[1] in near else UP)
-
-        filled = _PLACEHOLDER.sub(one, text)
+        filled = _PLACEHOLDER.sub(lambda m: self._placed(m[1], float(m[2]), near), text)
         return filled.replace("{excess}", self.number(excess or 0.0, "mass", UP)).replace("{subject}", subject)
 
 

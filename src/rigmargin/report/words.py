@@ -70,6 +70,7 @@ LOAD_NAMES = {
     "trailer.axles_gained": "Moved to the trailer's axles by the bars",
     "front_axle.left_share": "Left wheels' share of the front axle",
     "rear_axle.left_share": "Left wheels' share of the rear axle",
+    "trailer.left_share": "Left wheels' share of the trailer's axles",
     "coupling.net": "Net load on the tow vehicle, bars tensioned",
     "coupling.overhang": "Coupling behind the rear axle, implied by the tickets",
     "bars.moment_by_front": "Moment of the bars, from the front axle",

@@ -1,8 +1,8 @@
-"""Whether what a file says goes together: names that point at something, springs that can be so, marks a plan could follow."""
+"""Whether what a file says goes together: names that point at something, springs and tyres that can be so, marks for a plan."""
 
 from __future__ import annotations
 
-from rigmargin.spec import movables, references, suspension
+from rigmargin.spec import movables, references, suspension, tyres
 from rigmargin.spec.document import Document
 from rigmargin.spec.problem import Problem
 
@@ -12,4 +12,9 @@ def check(document: Document, *, tickets: bool = True) -> list[Problem]:
 
     ``tickets`` is False for a rig that was changed since its weighings: those name what was aboard then.
     """
-    return [*references.check(document, tickets=tickets), *suspension.check(document), *movables.check(document)]
+    return [
+        *references.check(document, tickets=tickets),
+        *suspension.check(document),
+        *movables.check(document),
+        *tyres.check(document),
+    ]

@@ -36,8 +36,12 @@ MASSES = {
     ("coupling", "rated"): ("tow_vehicle.max_coupling_load", "the maximum load on the coupling"),
 }
 ALONE = ("tow_vehicle.gross@alone", "the loaded tow vehicle's mass without the trailer")
-#: Numbers a condition may name by fact that are no field of their own: counted from others.
-COUNTED = {"trailer.axle_count": "the number of the trailer's axles"}
+#: Numbers a condition may name by fact that are no field of their own, made of others: words and dimension.
+COUNTED = {
+    "trailer.axle_count": ("the number of the trailer's axles", ""),
+    "trailer.oldest_tyre": ("the age in years of the trailer's oldest tyre", ""),
+    "trailer.slowest_tyre": ("the speed that all the trailer's tyres are made for", "speed"),
+}
 _OWNERS = {"trailer": "the trailer's ", "tow_vehicle": "the tow vehicle's ", "coupling": "the coupling's "}
 
 
@@ -264,7 +268,8 @@ class Reader:
         if "mass" in data:
             return self._mass(data, path)
         if isinstance(data.get("fact"), str) and data["fact"] in COUNTED:
-            return Fact(data["fact"], "", COUNTED[data["fact"]], data["fact"])
+            words, dimension = COUNTED[data["fact"]]
+            return Fact(data["fact"], dimension, words, data["fact"])
         if "fact" in data:
             node = self.field(data["fact"], (*path, "fact"), "a number")
             dimension = str((node or {}).get("x-dimension", ""))

@@ -247,8 +247,8 @@ def _unit(value: Any) -> str | None:
 #: The readings that can be taken in each state.
 READINGS = {
     "alone": {"front", "rear", "tow_vehicle", "all", "front_left", "front_right", "rear_left", "rear_right"},
-    "trailer_alone": {"trailer_axles", "coupling", "all"},
-    "trailer_on_jack": {"coupling", "trailer_axles"},
+    "trailer_alone": {"trailer_axles", "trailer_left", "trailer_right", "coupling", "all"},
+    "trailer_on_jack": {"coupling", "trailer_axles", "trailer_left", "trailer_right"},
 }
 ALL_READINGS = READINGS["alone"] | READINGS["trailer_alone"]
 READINGS |= dict.fromkeys(("coupled", "coupled_distributing"), ALL_READINGS - {"coupling"})

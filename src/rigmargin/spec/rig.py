@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from rigmargin.spec import coherence, movables, schema, stated, synonyms, units, validate
+from rigmargin.spec import coherence, movables, schema, stated, synonyms, tyres, units, validate
 from rigmargin.spec import document as documents
 from rigmargin.spec.document import Document
 from rigmargin.spec.problem import FileProblems, first_at_each_place
@@ -184,6 +184,7 @@ def _model(document: Document, figures: dict[str, Stated], words: dict[str, str]
     if settings.places and "places" not in figures:
         at = settings.origin("places")
         figures = {**figures, "places": Stated("places", settings.places, at.line, file=at.name)}
+    figures = {**figures, **tyres.read(document, figures)}
     places = figures.get("places")
     axles = data["trailer"].get("axles", {})
     return Rig(

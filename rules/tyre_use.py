@@ -1,0 +1,214 @@
+"""Whether the tyres are what they are said to be, and fit for the trip: marking, speed, age, all alike, and the spare."""
+
+from __future__ import annotations
+
+from rigmargin.judge.rule import (
+    Answer,
+    Value,
+    at_most,
+    contradicted,
+    in_si,
+    nominal,
+    not_applicable,
+    requires,
+    rule,
+    undecided,
+)  # fmt: skip
+
+from .table import rows as table_rows
+from .tyre_load import index_parts, load_index_table
+from .wheels import ONLY
+
+#: The moulded maximum and the load index differ by rounding; by more than this share one of them was copied wrongly.
+FAR = 0.025
+_AXLES = ("tow_vehicle.axles.*", "trailer.axles.*")
+
+
+@rule(
+    "tyre-marking",
+    title="What the file says twice of a tyre agrees",
+    each={axle: {} for axle in _AXLES},
+    where=".tyres",
+    needs={
+        "agreed": ".tyres.agreed",
+        "apart": ".tyres.contradicted",
+        "index": ".tyres.load_index",
+        "single": ".tyres.max_load_single",
+        "dual": ".tyres.max_load_dual",
+    },
+    basis="Evidence: the marking, the fields beside it, and the moulded loads are of one sidewall. Moulded loads were read up "
+    "to 1.5 % below the load index; beyond 2.5 % one of the two is a slip.",
+    quantity="What is said of the tyres on the {subject}",
+    limit_name="",
+    why="Ratings built on a figure that was copied wrongly are worth nothing. A field goes before the marking until it is "
+    "mended.",
+    unless="It needs a figure that is given twice: in the marking and in a field, or as load index and as moulded load.",
+    example="Marking LT275/70R18 125/122S and the field load_index: 121/118: one of them is wrong.",
+)
+def tyre_marking(
+    agreed: tuple[str, ...] | None = None, apart: tuple[str, ...] | None = None, index: Value | str | None = None,
+    single: Value | None = None, dual: Value | None = None,
+) -> Answer:  # fmt: skip
+    """The fields of an axle's tyres against their marking, and the moulded loads against the load index."""
+    differ, alike = list(apart or ()), list(agreed or ())
+    for moulded, li, words in zip((single, dual), index_parts(index), ("single", "dual"), strict=False):
+        if moulded is None:
+            continue
+        table = load_index_table()[li]
+        if abs(nominal(moulded) / table - 1) > FAR:
+            differ.append(f"maximum load, {words}, {{mass:{nominal(moulded)}}} and load index {li}, which is {{mass:{table}}}")
+        else:
+            alike.append(f"maximum load, {words}")
+    if differ:
+        return contradicted(
+            found="; ".join(differ),
+            expected="one sidewall to say one thing",
+            cures=("Read the sidewall again, and correct the figure that was copied wrongly.",),
+        )
+    if alike:
+        return requires(True, found=f"{', '.join(alike)}: said twice, and alike", expected="one sidewall to say one thing")
+    return not_applicable("nothing is said twice of them")
+
+
+@rule(
+    "tyre-speed",
+    title="The tyres are made for the trip's top speed",
+    each={axle: {} for axle in _AXLES},
+    where=".tyres",
+    needs={
+        "load": "trip.top_speed",
+        "limit": ".tyres.speed",
+        "symbol": ".tyres.speed_symbol",
+        "kind": ".tyres.type",
+    },
+    basis="The speed symbol (standard table). Special-trailer tyres without one are rated for 65 mph, and none may be driven "
+    "above 87 mph: a table of the Tire and Rim Association, read second-hand.",
+    quantity="The trip's top speed",
+    limit_name="what the tyres on the {subject} are made for",
+    why="Above its speed a tyre heats faster than it cools, and the more so the more it carries.",
+    unless=ONLY,
+    cures=("Plan the trip slower, or fit tyres with a higher speed symbol.",),
+    example="Speed symbol L, 120 km/h; a trip at 130 km/h: over by 10 km/h.",
+)
+def tyre_speed(load: Value, limit: Value | None = None, symbol: str | None = None, kind: str | None = None) -> Answer:
+    """The trip's top speed against the speed of the tyres' symbol; a special-trailer tyre without one may go 65 mph."""
+    steps = table_rows("special_trailer_speed")
+    if limit is None and kind != "special_trailer":
+        return undecided(".tyres.speed_symbol", reason="the tyre's speed symbol is not given")
+    if limit is None:
+        return at_most(load, in_si(f"{steps[0]['up_to_mph']} mph"), notes=("A special-trailer tyre without a speed symbol.",))
+    if kind == "special_trailer":
+        limit = min(limit, in_si(f"{steps[-1]['up_to_mph']} mph"), key=nominal)
+    return at_most(load, limit, notes=(f"Speed symbol {symbol}.",))
+
+
+@rule(
+    "tyre-age",
+    title="The tyres are not past the age their makers advise",
+    each={"tow_vehicle.axles.*": {"vehicle": "tow_vehicle.kind"}, "trailer.axles.*": {"vehicle": "trailer.axles"}},
+    where=".tyres",
+    needs={"code": ".tyres.date_code", "age": ".tyres.age", "today": "date"},
+    basis="Advice of a tyre makers' association for trailers and of car makers for tow vehicles (tables/tyre_age.csv), and no "
+    "law: where the law of a place sets an age, its regulation file says so. A body of the American trade holds that no age "
+    "limit is scientifically set.",
+    quantity="The age of the tyres on the {subject}",
+    limit_name="the advised age",
+    why="Rubber hardens and lets go of its cords with age, most of all on a trailer that stands; the tread does not show it.",
+    unless=ONLY,
+    example="Date code 3916 on a trailer: made in September 2016. In 2022 past five years; from September 2023 past seven: not "
+    "met.",
+)
+def tyre_age(
+    code: Value | str, age: Value | None = None, today: str | None = None, vehicle: str | tuple[str, ...] | None = None
+) -> Answer:
+    """The oldest tyre's date code against the advised ages, on the day the rig is judged for."""
+    if age is None:
+        return undecided("date", reason="the day the rig is judged for is not given")
+    text = code if isinstance(code, str) else f"{nominal(code):04.0f}"
+    said, years = f"made in week {int(text[:2])} of 20{text[2:]}", nominal(age)
+    if years < 0:
+        cure = "Copy the date code again, or correct the rig's date."
+        return requires(False, found=f"{said}, after {today}", expected="a date code from before that day", cures=(cure,))
+    kind = "trailer" if isinstance(vehicle, tuple) else "tow_vehicle"
+    steps = [row for row in table_rows("tyre_age") if row["vehicle"] == kind]
+    past = [row for row in steps if years >= float(row["from_years"])]
+    found = f"{said}, {int(years * 10) / 10:.1f} years before the trip"
+    if past:
+        row = past[-1]
+        found += f"; from {row['from_years']} years the advice, no law, is: {row['advice']} ({row['basis'].rstrip('.')})"
+    cures = ("Replace them; the tread tells nothing of age.",)
+    return requires(len(past) < len(steps), found=found, expected=f"less than {steps[-1]['from_years']} years", cures=cures)
+
+
+@rule(
+    "tyres-alike",
+    title="All tyres of the trailer are of one size",
+    each="trailer",
+    where=".axles",
+    needs={"sizes": ".tyre_sizes"},
+    basis="Guidance of tyre retailers and of trailer makers: all tyres of an axle group alike.",
+    quantity="The size of the trailer's tyres",
+    limit_name="",
+    why="A tyre of another diameter takes more or less of the load than its neighbour, and turns at another speed.",
+    unless="It speaks only of trailers whose axles the file describes.",
+    example="ST235/80R16 on one axle and ST225/75R15 on the other: not met.",
+)
+def tyres_alike(sizes: tuple[str, ...] | None = None) -> Answer:
+    """The size of the tyres on each of the trailer's axles."""
+    if sizes is None:
+        return undecided("trailer.axles.*.tyres.size", reason="the size of the tyres is not given for every axle")
+    alike = len(set(sizes)) == 1
+    return requires(
+        alike,
+        found=sizes[0] if alike else "; ".join(dict.fromkeys(sizes)),
+        expected="one size",
+        cures=("Fit one size, one load rating and one make of construction on all axles of the trailer.",),
+    )
+
+
+@rule(
+    "spare-tyre",
+    title="The spare can stand in for the tyres it is carried for",
+    each={"trailer": {}, "tow_vehicle": {}},
+    where=".spare_tyre",
+    needs={
+        "sizes": ".tyre_sizes",
+        "indices": ".tyre_indices",
+        "spare": ".spare_tyre.sized",
+        "index": ".spare_tyre.load_index",
+        "apart": ".spare_tyre.contradicted",
+    },
+    basis="The same as for the tyres on the road: one size, and a load index no lower.",
+    quantity="The spare tyre of the {subject}",
+    limit_name="",
+    why="A spare that carries less than the tyre it replaces fails on the way home.",
+    unless="It speaks only of a spare that the file describes.",
+    example="Tyres of load index 124 and a spare of 121: not met.",
+)
+def spare_tyre(
+    sizes: tuple[str, ...] | None = None, indices: tuple[str, ...] | None = None, spare: str | None = None,
+    index: Value | str | None = None, apart: tuple[str, ...] | None = None,
+) -> Answer:  # fmt: skip
+    """The spare's size and load index against those of the tyres on the vehicle's axles."""
+    if apart:
+        cures = ("Read the spare's sidewall again, and correct the figure that was copied wrongly.",)
+        return contradicted(found="; ".join(apart), expected="one sidewall to say one thing", cures=cures)
+    wants = max((index_parts(one)[0] for one in indices or ()), default=None)
+    has = next(iter(index_parts(index)), None)
+    cures = ("Carry a spare of the same size and of no lower load index.",)
+    if spare is not None and sizes is not None and spare not in sizes:
+        return requires(
+            False,
+            found=f"{spare}, while the axles have {'; '.join(dict.fromkeys(sizes))}",
+            expected="one of their sizes",
+            cures=cures,
+        )
+    if has is not None and wants is not None and has < wants:
+        return requires(
+            False, found=f"load index {has}, while the axles have {wants}", expected="no lower load index", cures=cures
+        )
+    if spare is None or has is None:
+        return undecided(".spare_tyre.size", ".spare_tyre.load_index", reason="the spare's size or load index is not given")
+    if sizes is None or wants is None:
+        return undecided(".axles", reason="the size or load index of the tyres on the axles is not given")
+    return requires(True, found=f"{spare}, load index {has}", expected="one of their sizes")
