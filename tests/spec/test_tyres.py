@@ -83,6 +83,12 @@ def test_a_spare_is_held_against_all_axles_of_its_vehicle():
     assert verdicts["spare-tyre"] == "unmet"  # its load index is below that of the first axle's
 
 
+def test_a_cold_morning_may_be_below_zero():
+    one = rig(trip={"coldest_start": "-10 degC"}, tow_vehicle={"axles": {"rear": {"tyres": {"pressure_read_at": "68 degF"}}}})
+    assert one.stated["trip.coldest_start"].number == pytest.approx(263.15)
+    assert one.stated[f"{REAR}.pressure_read_at"].number == pytest.approx(293.15)
+
+
 def test_a_rig_without_tyres_is_asked_for_them_once_an_axle():
     asked = {f.rule for f in judge(rig()).findings if "tyre" in f.rule or "wheel" in f.rule}
     assert asked == {"tyre-capacity", "tyre-inflation"}
