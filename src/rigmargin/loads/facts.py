@@ -94,7 +94,7 @@ class Facts:
     loads: derive.Loads = field(init=False)
     _figures: Figures = field(init=False)
     _found: dict[tuple[str, str], Known | tuple[Missing, ...]] = field(init=False, default_factory=dict)
-    _described: dict[str, bool] = field(init=False, default_factory=dict)
+    _described: set[str] = field(init=False, default_factory=set)  # every path that is stated, and every part above one
 
     def __post_init__(self) -> None:
         self._figures = Figures()
@@ -169,9 +169,12 @@ class Facts:
 
     def describes(self, path: str) -> bool:
         """Whether the file says anything of the part at ``path``."""
-        if path not in self._described:
-            self._described[path] = self.rig.describes(path)
-        return self._described[path]
+        if not self._described:
+            for known in self.rig.stated:
+                while known and known not in self._described:
+                    self._described.add(known)
+                    known = known.rpartition(".")[0]
+        return path in self._described
 
     def _of_the_hitch(self, path: str) -> Known | tuple[Missing, ...]:
         """A fact of a link of the chain by the part that is it; a part's role by its name, where that is one."""
