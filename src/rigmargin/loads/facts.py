@@ -170,10 +170,11 @@ class Facts:
     def describes(self, path: str) -> bool:
         """Whether the file says anything of the part at ``path``."""
         if not self._described:
-            for known in self.rig.stated:
-                while known and known not in self._described:
-                    self._described.add(known)
-                    known = known.rpartition(".")[0]
+            for stated in self.rig.stated:
+                path_above = stated
+                while path_above and path_above not in self._described:
+                    self._described.add(path_above)
+                    path_above = path_above.rpartition(".")[0]
         return path in self._described
 
     def _of_the_hitch(self, path: str) -> Known | tuple[Missing, ...]:
