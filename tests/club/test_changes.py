@@ -213,7 +213,7 @@ def test_only_what_differs_is_judged(club, monkeypatch):
     club.write("7.yaml", rig("3800 lb", name="7"))
     seen = []
     real = module.judged
-    monkeypatch.setattr(module, "judged", lambda side, path, ruleset: seen.append(path) or real(side, path, ruleset))
+    monkeypatch.setattr(module, "judged", lambda side, path, *by: seen.append(path) or real(side, path, *by))
     assert [r.path for r in _found(club).rigs] == ["7.yaml"]
     assert seen == ["7.yaml", "7.yaml"], "once for each side"
 

@@ -107,7 +107,17 @@ def test_what_json_could_not_say_does_not_pass_and_does_not_crash(data):
 
 
 def test_every_keyword_of_our_own_that_validates_is_known_to_both():
-    described = {"range", "signed", "unsourced", "synonyms", "station", "load-index", "aboard", "patch"}  # read elsewhere
+    described = {
+        "range",
+        "signed",
+        "unsourced",
+        "synonyms",
+        "station",
+        "load-index",
+        "aboard",
+        "patch",
+        "date-code",
+    }  # read elsewhere
     used = {
         key for name in (schema.RIG, schema.REGULATION) for _, node in document.walk(schema.load(name)) for key in own(node)
     }

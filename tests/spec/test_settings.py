@@ -214,7 +214,6 @@ def test_the_nearest_file_counts_up_to_the_top_of_the_work_tree(tmp_path, monkey
     assert settings_file.nearest(inner) == ""  # no git: only the folder itself
     (top / ".git").write_text("gitdir: elsewhere", "utf-8")  # a linked work tree has a file there
     assert settings_file.nearest(inner) == str(top / "rigmargin.yaml")
-    assert settings_file.nearest(inner, above=False) == ""
     write(inner.parent, FULL)
     assert settings_file.nearest(inner) == str(inner.parent / "rigmargin.yaml")
     monkeypatch.chdir(top)
