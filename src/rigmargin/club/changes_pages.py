@@ -96,6 +96,7 @@ class ChangesView:
     rigs: tuple[RigView, ...]
     unmoved: tuple[str, ...]  # files that differ while no verdict changed and no margin moved
     failures: tuple[str, ...]
+    settings: tuple[str, ...]  # that they were in force
     cautions: tuple[str, ...]
     version: str
 
@@ -108,6 +109,7 @@ def view(answer: Changes, system: str = "rig") -> ChangesView:
         rigs=tuple(_rig(rig, system) for rig in answer.rigs if not _quiet(rig)),
         unmoved=tuple(printable(writable(rig.path)) for rig in answer.rigs if _quiet(rig)),
         failures=tuple(printable(failure.reason) for failure in answer.failures),
+        settings=(),
         cautions=CAUTIONS,
         version=__version__,
     )
