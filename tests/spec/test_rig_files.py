@@ -40,6 +40,14 @@ def test_regulations_and_cases_are_none():
         "rig: 1\n\tname: x\n",
         json.dumps({"name": "x", "rig": 1}, indent=1),
         b"name: \xff\nrig: 1\n",
+        '"r\\x69g": 1\n',
+        "? rig\n: 1\n",
+        "  rig: 1\nname: x\n",  # its first line moved by mistake
+        "rig: 1\n".encode("utf-16"),
+        b"\0" * 40,
+        "",
+        "\n",
+        "# rig: 1\n",
     ],
 )
 def test_rig_at_the_top_is_a_rig(text):
@@ -49,9 +57,6 @@ def test_rig_at_the_top_is_a_rig(text):
 @pytest.mark.parametrize(
     "text",
     [
-        "",
-        "\n",
-        "# rig: 1\n",
         "regulations: 1\nrules: {}\n",
         "cases:\n  rig: 1\n",
         "note: |\n  rig: 1\n",

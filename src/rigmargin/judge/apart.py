@@ -19,7 +19,7 @@ import sys
 import threading
 import time
 import weakref
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Any, BinaryIO
 
@@ -80,6 +80,10 @@ class Outside:
             self._hung[rule] = f"it {gone}; it was not asked again"
             raise Failed(self._hung[rule]) from None
         return answer
+
+    def forget(self, rule: str) -> None:
+        """Ask one of its rules again, even if it hung."""
+        self._hung.pop(rule, None)
 
     def _begin(self) -> None:
         code = _START.format(path=[os.path.abspath(entry) for entry in sys.path if entry])
@@ -148,6 +152,13 @@ class _Gone(Exception):
     """The child ended before it answered; says how."""
 
 
+def forget(rules: Iterable[Rule]) -> None:
+    """Ask these rules again, hung or not: in a batch nothing may depend on which rig came first."""
+    for rule in rules:
+        if isinstance(rule.check, _Check):
+            rule.check.forget()
+
+
 class _Check:
     """Stands for the check of an outside rule: a call asks the child."""
 
@@ -157,6 +168,10 @@ class _Check:
 
     def __call__(self, **values: Any) -> Answer:
         return self._outside.ask(self._rule, values)
+
+    def forget(self) -> None:
+        """Ask again, whatever became of it before."""
+        self._outside.forget(self._rule)
 
 
 class _Replies(pickle.Unpickler):

@@ -42,12 +42,17 @@ def _short_of(finding: Finding, settings: Settings) -> Figure | None:
     A reserve for a subject is one of the masses that it may carry; one for a rule is of whatever the rule limits.
     """
     near = _nearer_limit(finding)
-    mass = finding.dimension == "mass" and finding.low is None
-    keys = [key for key in settings.reserve if key == finding.rule or (mass and _inside(finding.subject, key))]
+    keys = [key for key in settings.reserve if asks(key, finding)]
     if near is None or finding.margin is None or not keys:
         return None
     reserve = settings.reserve[max(keys, key=lambda key: (key == finding.rule, len(key)))]
     return reserve if finding.margin < reserve.si * abs(near) * (1 - ROUNDED) else None
+
+
+def asks(key: str, finding: Finding) -> bool:
+    """Whether the reserve for ``key`` is one that a finding must leave."""
+    mass = finding.dimension == "mass" and finding.low is None
+    return key == finding.rule or (mass and _inside(finding.subject, key))
 
 
 def _inside(subject: str, whole: str) -> bool:

@@ -197,7 +197,7 @@ def _by_base(x: float, y: float) -> float:
     """The slope of x**y on x; not a number where it has none."""
     if x > 0 or (y % 1 == 0 and (x < 0 or y >= 1)):
         return float(y * x ** (y - 1))
-    return 0.0 if x == 0 == y else math.nan
+    return 0.0 if x == 0 and (y == 0 or y > 1) else math.nan
 
 
 def _by_exponent(x: float, y: float) -> float:

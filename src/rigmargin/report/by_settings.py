@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Any
 
-from rigmargin.judge.by_settings import unused
+from rigmargin.judge.by_settings import KEPT, asks, unused
 from rigmargin.judge.finding import Finding, Report
 from rigmargin.report import words
 from rigmargin.report.standing import accepted, place
@@ -68,7 +68,8 @@ def _reserves(rig: Rig, findings: Sequence[Finding], every: bool) -> Iterable[st
         if short:
             yield f"{asked}: {len(short)} {'is' if len(short) == 1 else 'are'} within by less: {'; '.join(short)}."
         elif every:
-            yield f"{asked}: nothing is within by less."
+            kept = any(f.verdict in KEPT and asks(key, f) for f in findings)
+            yield f"{asked}: {'nothing is within by less' if kept else 'nothing that it is asked for is within'}."
 
 
 def _accepted(rig: Rig, findings: Sequence[Finding]) -> Iterable[str]:
@@ -93,6 +94,7 @@ def counts(report: Report) -> tuple[tuple[str, str, int], ...]:
     rows = (
         ("i", "of them within by less than a reserve", held["less_than_reserve"]),
         ("i", "of them open and accepted for a time", held["accepted"]),
+        ("i", "of them open and accepted, and whether that day is past cannot be told", held["undated"]),
         ("i", "of them open and no longer accepted", held["expired"]),
     )
     return tuple(row for row in rows if row[2])
@@ -102,7 +104,8 @@ def _held(report: Report) -> dict[str, int]:
     standings = [f.accepted.standing for f in report.findings if f.accepted]
     return {
         "less_than_reserve": sum(f.reserve is not None for f in report.findings),
-        "accepted": len(standings) - standings.count("expired"),
+        "accepted": standings.count("in_force"),
+        "undated": standings.count("undated"),
         "expired": standings.count("expired"),
         "unused": len(unused(report)),
     }

@@ -1,12 +1,15 @@
 """Which YAML files are rig files: those that say ``rig:`` at their top.
 
-A file that cannot be read as YAML may be a rig file all the same, and must not be lost for that. So this looks at the text and
-parses nothing.
+A file that cannot be read as YAML may be a rig file all the same, and must not be lost for that. So this looks at the text
+first, and passes over only what it can read.
 """
 
 from __future__ import annotations
 
 import re
+
+from rigmargin.spec.document import decode
+from rigmargin.spec.problem import FileProblems
 
 ENDINGS = (".yaml", ".yml")
 #: The first line that says something: no blank line, comment, directive or beginning of a document.
@@ -23,14 +26,23 @@ def named_like_a_rig(name: str) -> bool:
 def looks_like_a_rig(text: str | bytes) -> bool:
     """Whether a YAML file, given as its text or bytes, is meant as a rig file: ``rig:`` is among its outermost fields.
 
-    It tells what a file is meant to be and not whether it is sound: a file that looks like a rig may still not be readable.
+    It tells what a file is meant to be and not whether it is sound: a file that looks like a rig may still not be readable. One
+    of which nothing can be told, empty or no YAML at all, is taken for a rig, so that it is told of and not passed over.
     """
-    if isinstance(text, bytes):
-        text = text.decode("utf-8", "replace")
-    text = text.removeprefix("\ufeff").replace("\r\n", "\n").replace("\r", "\n")
-    first = _FIRST.search(text)
-    if first is None:
-        return False
-    if first[2] == "{":
-        return _IN_BRACES.search(text) is not None
-    return any(field[1] == first[1] for field in _ON_A_LINE.finditer(text))
+    raw = text.encode("utf-8", "surrogatepass") if isinstance(text, str) else text
+    plain = raw.decode("utf-8", "replace").removeprefix("\ufeff").replace("\r\n", "\n").replace("\r", "\n")
+    first = _FIRST.search(plain)
+    if first is not None:
+        if first[2] == "{" and _IN_BRACES.search(plain):
+            return True
+        if any(field[1] == first[1] for field in _ON_A_LINE.finditer(plain)):
+            return True
+    return not _is_something_else(raw)
+
+
+def _is_something_else(raw: bytes) -> bool:
+    """Whether a file can be read, and says nothing of a rig."""
+    try:
+        return "rig" not in decode(raw, "").data
+    except FileProblems as unreadable:
+        return unreadable.problems[0].found in ("a list", "a single value")  # at its top
