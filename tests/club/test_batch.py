@@ -10,10 +10,12 @@ from concurrent.futures import ThreadPoolExecutor
 import jsonschema
 import pytest
 from club.rigs import EXAMPLES, contents, folder, small
+from spec.test_regulation import GOOD
 
 from rigmargin import cli
 from rigmargin.club import batch, executors, one, row
 from rigmargin.club.one import Job
+from rigmargin.judge import plugins
 from rigmargin.judge.finding import VERDICTS
 from rigmargin.judge.run import judge
 from rigmargin.spec import schema
@@ -40,7 +42,7 @@ def test_every_rig_has_a_report_a_row_and_its_findings(tmp_path, capsys):
     assert {r["name"]: r["overall"] for r in rows} == {f"Rig {i}": "over" if i == 3 else "not_checked" for i in range(5)}
     for found in rows:
         report = judge(load(tmp_path / "rigs" / found["file"]))
-        assert json.loads((out / found["pages"][0]).read_text("utf-8"))["overall"] == report.overall == found["overall"]
+        assert json.loads((out / found["pages"][0][0]).read_text("utf-8"))["overall"] == report.overall == found["overall"]
         assert found["binds"] == report.tightest.rule
         lines = [line for line in _findings(out) if line["file"] == found["file"]]
         assert [line["verdict"] for line in lines] == [f.verdict for f in report.findings if f.verdict != "not_applicable"]
@@ -116,10 +118,12 @@ def test_a_report_that_is_gone_is_made_again(tmp_path):
 def test_a_rig_is_judged_again_when_the_rules_or_what_is_asked_for_change(tmp_path):
     top, out, rules = folder(tmp_path / "rigs", 2), tmp_path / "out", tmp_path / "rules"
     rules.mkdir()
+    (rules / "us-wy.yaml").write_text(GOOD, "utf-8")
     job = Job(str(top), (".json",), False, "rig", False, (str(rules),))
     assert batch.run(job, out, executors.local(1)).judged == 2
     assert batch.run(job, out, executors.local(1)).judged == 0
-    (rules / "note.yaml").write_text("not: a regulation\n", "utf-8")
+    (rules / "us-wy.yaml").write_text(f"{GOOD}# a remark\n", "utf-8")
+    plugins.load.cache_clear()
     assert batch.run(job, out, executors.local(1)).judged == 2
     assert batch.run(Job(str(top), (".json",), False, "metric", False, (str(rules),)), out, executors.local(1)).judged == 2
 
@@ -194,7 +198,7 @@ def test_odd_names_are_shown_and_escaped_and_their_pages_have_plain_ones(tmp_pat
         (top / f"{name}.yaml").write_text(small("One <script>alert(1)</script> | x"), "utf-8")
     os.rename(os.fsencode(top) + b"/" + b"|x|.yaml", os.fsencode(top) + b"/\xff.yaml")
     assert _run(top, out, 1, "json,html") == 3
-    pages = {page for found in _rows(out) for page in found["pages"]}
+    pages = {page for found in _rows(out) for page, _ in found["pages"]}
     assert {"rigs/line%0Abreak.yaml.json", "rigs/a%3Cb%3E&'%22.yaml.html", "rigs/%FF.yaml.json"} <= pages
     assert all((out / page).is_file() for page in pages)
     html, markdown = ((out / f"index.{ending}").read_text("utf-8") for ending in ("html", "md"))
@@ -217,7 +221,7 @@ def test_a_cell_that_a_spreadsheet_would_run_is_text(tmp_path):
     assert any(float(each["margin"]) < 0 for each in _findings(out) if each["margin"])  # a number stays one
 
 
-def test_what_cannot_be_read_is_a_row_and_the_run_goes_on(tmp_path, capsys):
+def test_what_cannot_be_read_is_a_row_and_the_run_goes_on(tmp_path):
     top, out = folder(tmp_path / "rigs", 2), tmp_path / "out"
     (top / "huge.yaml").write_bytes(b"rig: 1\nname: big\n" + b"# filler\n" * 6_000_000)  # 54 MB
     (top / "loop.yaml").symlink_to("loop.yaml")
@@ -230,15 +234,14 @@ def test_what_cannot_be_read_is_a_row_and_the_run_goes_on(tmp_path, capsys):
     assert _run(top, out) == 4
     rows = {found["file"]: found for found in _rows(out)}
     unread = {name: found["headline"] for name, found in rows.items() if found["overall"] == "unreadable"}
-    assert set(unread) == {"huge.yaml", "loop.yaml", "gone.yaml", "pipe.yaml", "bytes.yaml"}
-    assert len(rows) == 7
+    assert set(unread) == {"huge.yaml", "loop.yaml", "gone.yaml", "pipe.yaml", "bytes.yaml", "empty.yaml"}
+    assert len(rows) == 8
     assert "at most 1048576 bytes (1 MiB)" in unread["huge.yaml"]
     assert "symbolic links" in unread["loop.yaml"]
     assert "no such file" in unread["gone.yaml"]
     assert "no regular file" in unread["pipe.yaml"]
     assert unread["bytes.yaml"].startswith("line 2, column 7: ")
     assert not any(str(tmp_path) in text for text in unread.values())
-    assert "passed over" in capsys.readouterr().out
 
 
 def test_a_file_that_vanishes_in_mid_run_is_a_row(tmp_path, monkeypatch):
@@ -380,3 +383,114 @@ def test_settings_that_cannot_be_read_stop_the_run_before_anything_is_touched(tm
     assert _run(top, out) == 4
     assert "write 'places', if that is meant" in capsys.readouterr().err
     assert contents(out) == before
+
+
+def test_only_what_a_run_wrote_is_ever_replaced(tmp_path, capsys):
+    """A folder that holds somebody's own files is refused, however its entries are called and wherever they lie."""
+    top = folder(tmp_path / "mine", 2)
+    own = folder(tmp_path / "v" / "rigs", 1)
+    assert _run(top, own.parent) == 4
+    assert "which no run of ours wrote" in capsys.readouterr().err
+    assert contents(own) == contents(folder(tmp_path / "again", 1))
+    out = tmp_path / "out"
+    _run(top, out)
+    letter = out / "rigs" / "0" / "letter.txt"
+    letter.write_text("dear all", "utf-8")
+    assert _run(top, out, 1, "html") == 4
+    assert letter.read_text("utf-8") == "dear all"
+    letter.unlink()
+    beside = tmp_path / ".out.old" / "backup"
+    beside.parent.mkdir()
+    beside.write_text("mine", "utf-8")
+    assert _run(top, out, 1, "html") == 4
+    assert beside.read_text("utf-8") == "mine"
+
+
+@pytest.mark.parametrize(
+    "name", ["findings.csv", "index.html", "index.md", "rigs/1/rig-0001.yaml.json", "rows.jsonl", "summary.json"]
+)
+@pytest.mark.parametrize("harm", ["gone", "other"])
+def test_an_output_that_somebody_changed_is_made_anew(name, harm, tmp_path):
+    top, out = folder(tmp_path / "rigs", 3), tmp_path / "out"
+    _run(top, out)
+    before = contents(out)
+    (out / name).unlink()
+    if harm == "other":
+        (out / name).write_text("x\n", "utf-8")
+    code = _run(top, out)
+    if name == "rows.jsonl":  # without its list nobody can say that the rest is ours
+        assert code == 4
+    else:
+        assert contents(out) == before
+
+
+def test_what_failed_is_asked_again_by_the_next_run(tmp_path, monkeypatch):
+    top, out = folder(tmp_path / "rigs", 2), tmp_path / "out"
+    judged = one._judged
+    monkeypatch.setattr(one, "_judged", lambda job, task: (_ for _ in ()).throw(MemoryError()))
+    assert _run(top, out) == 5
+    monkeypatch.setattr(one, "_judged", judged)
+    assert _run(top, out) == 3
+
+
+def test_settings_below_the_folder_are_not_passed_by(tmp_path, capsys):
+    top, out = folder(tmp_path / "rigs", 3), tmp_path / "out"
+    (top / "1" / "rigmargin.yaml").write_text("settings: 1\nplaces: [us-ca]\n", "utf-8")
+    assert _run(top, out) == 4
+    assert "the settings of '1/rigmargin.yaml' count for the rigs below it" in capsys.readouterr().err
+    assert _run(top, out, 1, "json", "--no-settings") == 3
+
+
+def test_an_output_folder_that_is_a_link_is_written_where_it_leads(tmp_path):
+    top, real, link = folder(tmp_path / "rigs", 2), tmp_path / "real", tmp_path / "link"
+    real.mkdir()
+    link.symlink_to(real)
+    for reports in ("json", "html"):
+        assert _run(top, link, 1, reports) == 3
+        assert link.is_symlink()
+        assert (real / "index.html").is_file()
+
+
+def test_a_file_and_a_folder_may_have_like_names(tmp_path):
+    top, out = tmp_path / "rigs", tmp_path / "out"
+    (top / "a.yaml.json").mkdir(parents=True)
+    for name in ("a.yaml", "a.yaml.json/b.yaml"):
+        (top / name).write_text(small(name), "utf-8")
+    assert _run(top, out) == 3
+    assert {"rigs/a.yaml.json", "rigs/a.yaml%2Ejson/b.yaml.json"} <= set(contents(out))
+
+
+@pytest.mark.parametrize("where", ["parts/truck.yaml", ".hidden/truck.yaml", "parts/truck.txt"])
+def test_whatever_file_an_option_names_counts(where, tmp_path):
+    top, out = tmp_path / "rigs", tmp_path / "out"
+    (top / where).parent.mkdir(parents=True)
+    text = (EXAMPLES / "cedar-pass-bigger-truck.yaml").read_text("utf-8")
+    (top / "rig.yaml").write_text(text.replace("from cedar-pass-other-truck.yaml", f"from {where}"), "utf-8")
+    shutil.copy(EXAMPLES / "cedar-pass-other-truck.yaml", top / where)
+    _run(top, out)
+    assert {found["file"]: found["overall"] for found in _rows(out)}["rig.yaml"] != "unreadable"
+    (top / where).unlink()
+    assert _run(top, out) == 4
+    assert {found["file"]: found["overall"] for found in _rows(out)}["rig.yaml"] == "unreadable"
+
+
+def test_exceptions_are_judged_anew_when_their_file_moves(tmp_path):
+    """What an exception calls a rig is seen from the settings file, so its place matters."""
+    top, out = folder(tmp_path / "club", 2, over={1}), tmp_path / "out"
+    text = "settings: 1\nexceptions:\n  - {rig: 1/rig-0001.yaml, rule: axle-load, subject: tow_vehicle.axles.rear, reason: r, by: b, until: 2026-12-31}\n"
+    for place in (top, tmp_path):
+        (place / "rigmargin.yaml").write_text(text, "utf-8")
+    counted = []
+    for place in (top, tmp_path):
+        _run(top, out, 1, "json", "--settings", str(place / "rigmargin.yaml"))
+        counted.append(json.loads((out / "summary.json").read_text("utf-8"))["settings"])
+    assert counted == [{"of them open and accepted for a time": 1}, {}]
+
+
+def test_the_counts_of_a_run_with_settings_are_those_of_its_rigs(tmp_path, capsys):
+    top, out = folder(tmp_path / "rigs", 2), tmp_path / "out"
+    (top / "rigmargin.yaml").write_text("settings: 1\n", "utf-8")
+    _run(top, out)
+    assert "2 rigs under the folder." in capsys.readouterr().out
+    _run(top, out)
+    assert "2 rigs under the folder; 2 unchanged since the last run." in capsys.readouterr().out

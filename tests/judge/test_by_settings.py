@@ -115,7 +115,7 @@ def test_a_reserve_is_said_in_plain_words_and_counted(tmp_path):
     assert words.remarks(report) == (
         "A reserve of 10 % is asked for tow-vehicle-gross (line 2 of rigmargin.yaml): 1 is within by less: The loaded tow "
         "vehicle against its maximum mass (GVWR).",
-        "A reserve of 10 % is asked for payload (line 2 of rigmargin.yaml): nothing is within by less.",
+        "A reserve of 10 % is asked for payload (line 2 of rigmargin.yaml): nothing that it is asked for is within.",
     )
     assert words.counts(report) == (("i", "of them within by less than a reserve", 1),)
 

@@ -21,10 +21,17 @@ from rigmargin.club.one import Done, Job, Task
 from rigmargin.club.row import Row
 from rigmargin.club.tally import Tally
 from rigmargin.club.writer import Writer
+from rigmargin.spec import document, options
+from rigmargin.spec.problem import FileProblems
+from rigmargin.spec.settings import file_name
 from rigmargin.spec.settings_file import NAME
 
 Progress = Callable[[Iterable[Row], int], Iterable[Row]]
 SHOWN = 10  # rows that are told on the terminal
+
+
+class OtherSettings(Exception):
+    """A settings file below the folder counts for some of its rigs, and a run has one; its path in the folder."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,26 +52,33 @@ def run(
     fresh: bool = False,
     progress: Progress = lambda rows, _: rows,
     first: Callable[[], object] = lambda: None,
+    nearest: bool = False,
 ) -> Outcome:
     """Judge the rigs under ``job.folder`` and put what is said of them into ``out``.
 
-    ``first`` is called before anything is judged, and not where nothing changed; what it raises ends the run. Raises
+    ``first`` is called before anything is judged, and not where nothing changed; what it raises ends the run. With ``nearest``
+    the settings are those nearest to the folder, and others below it would count for the rigs there. Raises OtherSettings,
     output.Unusable and OSError.
     """
-    folder = Path(job.folder)
+    folder, out = Path(job.folder), Path(os.path.realpath(out))
     if folder.resolve().is_relative_to(out.resolve()):
         raise output.Unusable(f"'{out}' holds the rigs themselves; name a folder of its own for the output")
     with output.held(out):
         desk = _Desk(job, folder, list(files.paths(folder, [out])))
+        if nearest and desk.other_settings:
+            raise OtherSettings(desk.other_settings)
+        if not all(map(os.path.isdir, (*job.rules, *job.unrun))):
+            first()  # says what is wrong with them
         last = Last(out)
         same = {} if fresh else desk.unchanged(last)
         if same and desk.nothing_else(same, last):
-            return _outcome(job, last.all(), 0, last.passed_over)
+            return _outcome(job, last.all(), last.passed_over, len(same))
         first()
-        with output.replacing(out) as new, Writer(new, last) as writer:
-            rows = (writer.again(i) if isinstance(i, Old) else writer.add(i) for i in desk.done(same, site))
-            outcome = _outcome(job, progress(rows, len(desk.found)), len(desk.found) - len(same), desk.passed_over)
-            pages.write(new, outcome.tally, writer.worst_first, job, tuple(desk.passed_over))
+        with output.replacing(out) as new:
+            with Writer(new, last) as writer:
+                rows = (writer.again(i) if isinstance(i, Old) else writer.add(i) for i in desk.done(same, site))
+                outcome = _outcome(job, progress(rows, len(desk.found)), desk.passed_over, len(same))
+            pages.write(new, outcome.tally, writer.worst_first, job, outcome.passed_over)
     return outcome
 
 
@@ -77,13 +91,19 @@ class _Desk:
     found: list[tuple[str, OSError | None]]
     passed_over: list[str] = field(default_factory=list)  # filled while the rigs go by
     _base: hashlib._Hash = field(init=False)  # what every key begins with: the rules, and what is asked for
-    _beside: dict[Path, bytes] = field(default_factory=dict)  # of each folder, what options may take from its files
 
     def __post_init__(self) -> None:
         job = self.job
         by = fingerprint.of_rules((*job.rules, *job.unrun)), len(job.rules), job.settings.fingerprint()
-        asked = (*by, job.formats, job.sheets, job.units, job.owners, job.seen_from)
+        file = job.settings.file
+        settled = (os.path.relpath(os.path.dirname(file) or ".", job.folder), file_name(job.settings)) if file else ()
+        asked = (*by, *settled, job.formats, job.sheets, job.units, job.owners, job.seen_from)
         self._base = hashlib.sha256(repr(asked).encode("utf-8", "surrogateescape"))
+
+    @property
+    def other_settings(self) -> str:
+        """A settings file below the folder's own, by its path in it; empty when there is none."""
+        return next((file for file, _ in self.found if posixpath.basename(file) == NAME and not self._settles(file)), "")
 
     def unchanged(self, last: Last) -> dict[str, Old]:
         """The files of which the last run says what this one would."""
@@ -123,24 +143,29 @@ class _Desk:
         found = files.take(self.folder, file)
         if found.problem:
             return one.unread(self.job, file, "", [found.problem])
-        return Task(file, self._key(found), found.raw) if found.is_rig else None
+        if not found.is_rig:
+            return None
+        others = _others(found.raw)
+        return Task(file, self._key(found, others), found.raw, bool(others))
 
-    def _key(self, found: files.Found) -> str:
+    def _key(self, found: files.Found, others: tuple[str, ...]) -> str:
         digest = self._base.copy()
         digest.update(repr(found.file).encode())
         digest.update(found.raw)
-        if b"from" in found.raw:  # an option may take a part from any file beside this one or below
-            digest.update(self._others((self.folder / found.file).parent))
+        for name in others:
+            digest.update(repr(name).encode())
+            digest.update(files.take((self.folder / found.file).parent, name).raw)
         return digest.hexdigest()
 
-    def _others(self, folder: Path) -> bytes:
-        if folder not in self._beside:
-            digest = hashlib.sha256()
-            for file, error in files.paths(folder):
-                digest.update(repr((file, error and error.errno)).encode())
-                digest.update(files.take(folder, file).raw)
-            self._beside[folder] = digest.digest()
-        return self._beside[folder]
+
+def _others(raw: bytes) -> tuple[str, ...]:
+    """The files that a rig's options take parts from, as they are named; none where the file cannot be read."""
+    if b"from" not in raw and b"\\" not in raw:  # a word can be written with escapes
+        return ()
+    try:
+        return options.other_files(document.decode(raw, "").data)
+    except FileProblems:
+        return ()
 
 
 def _awaited(job: Job) -> dict[str, set[str]]:
@@ -154,7 +179,7 @@ def _awaited(job: Job) -> dict[str, set[str]]:
     }  # fmt: skip
 
 
-def _outcome(job: Job, rows: Iterable[Row], judged: int, passed_over: Iterable[str]) -> Outcome:
+def _outcome(job: Job, rows: Iterable[Row], passed_over: Iterable[str], again: int) -> Outcome:
     """The rows counted; only the worst are kept."""
     tally = Tally(awaited=_awaited(job))
 
@@ -164,5 +189,4 @@ def _outcome(job: Job, rows: Iterable[Row], judged: int, passed_over: Iterable[s
             yield row
 
     worst = nsmallest(SHOWN, counted(), key=lambda row: row.order)
-    passed = tuple(passed_over)
-    return Outcome(tally, tuple(worst), max(0, judged - len(passed)), passed)
+    return Outcome(tally, tuple(worst), tally.rigs - again, tuple(passed_over))

@@ -7,6 +7,8 @@ from __future__ import annotations
 
 import os
 import signal
+import threading
+import time
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Executor, Future, ProcessPoolExecutor
 from contextlib import AbstractContextManager, contextmanager, nullcontext
@@ -28,6 +30,7 @@ class Site:
 
     open: Callable[[int], AbstractContextManager[Any]]  # an executor for so many rigs; one that broke is opened again
     width: int  # how many tasks it does at once
+    far: bool = False  # on machines that may not see the folder
 
 
 class Here(Executor):
@@ -54,12 +57,23 @@ def cores() -> int:
 
 def local(workers: int) -> Site:
     """Processes of this machine, or this process alone where more would not pay."""
-    return Site(lambda rigs: Here() if workers == 1 or rigs < FEW else ProcessPoolExecutor(workers, initializer=_calm), workers)
+    return Site(lambda rigs: Here() if workers == 1 or rigs < FEW else _pool(workers), workers)
 
 
-def _calm() -> None:
-    """Leave an interrupt to the process that waits for this one."""
+def _pool(workers: int) -> Executor:
+    return ProcessPoolExecutor(workers, initializer=_serve, initargs=(os.getpid(),))
+
+
+def _serve(parent: int) -> None:
+    """Leave an interrupt to the process that waits for this one, and end when that one is gone."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    threading.Thread(target=_watch, args=(parent,), daemon=True).start()
+
+
+def _watch(parent: int) -> None:
+    while os.getppid() == parent:
+        time.sleep(1)
+    os._exit(1)
 
 
 @contextmanager
@@ -80,7 +94,7 @@ def dask(address: str, rules: Sequence[str]) -> Iterator[Site]:
     try:
         _same_rules(client, rules)
         executor = client.get_executor(pure=False)
-        yield Site(lambda _: nullcontext(executor), sum(client.ncores().values()))
+        yield Site(lambda _: nullcontext(executor), sum(client.ncores().values()), far=True)
     finally:
         client.close()
 

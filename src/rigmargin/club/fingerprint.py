@@ -8,7 +8,7 @@ from __future__ import annotations
 import hashlib
 import importlib.resources
 import importlib.util
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 
 import rigmargin
@@ -21,6 +21,8 @@ _PASSED_OVER = ("__pycache__",)
 def of_rules(folders: Sequence[str]) -> str:
     """The fingerprint of this rigmargin, the installed plugins and these folders of local rules. Raises OSError."""
     digest = hashlib.sha256(rigmargin.__version__.encode())
+    for path in _distributions(digest.update):
+        digest.update(path.read_bytes())
     for top in (*_packages(), *map(Path, folders)):
         for path in _files(top):
             digest.update(f"\0{path.relative_to(top.parent).as_posix()}\0".encode("utf-8", "surrogateescape"))
@@ -35,6 +37,18 @@ def _files(top: Path) -> Iterator[Path]:
         return
     paths = (p for p in top.rglob("*") if p.is_file() and not set(_PASSED_OVER) & set(p.parts))
     yield from sorted(paths)
+
+
+def _distributions(told: Callable[[bytes], None]) -> Iterator[Path]:
+    """The files of every distribution that brings a plugin from outside, their names told; an editable one has few."""
+    outside = {p.dist.name: p.dist for p in plugins.installed() if p.dist and p.dist.name != plugins.OURS}
+    for name, found in sorted(outside.items()):
+        told(f"\0{name} {found.version}\0".encode())
+        for file in sorted(found.files or (), key=str):
+            path = Path(str(found.locate_file(file)))
+            if path.is_file() and not set(_PASSED_OVER) & set(path.parts):
+                told(f"\0{file}\0".encode())
+                yield path
 
 
 def _packages() -> Iterator[Path]:

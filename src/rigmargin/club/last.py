@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -10,6 +11,12 @@ from pathlib import Path
 from rigmargin.club import row
 from rigmargin.club.output import FINDINGS, ROWS, SUMMARY
 from rigmargin.club.row import Row
+
+
+def digest(path: Path) -> str:
+    """What tells a file from every other. Raises OSError."""
+    with path.open("rb") as stream:
+        return hashlib.file_digest(stream, "sha256").hexdigest()
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,8 +35,10 @@ class Last:
         self.rows: dict[str, Old] = {}
         self.passed_over: tuple[str, ...] = ()
         try:
-            self.passed_over = tuple(json.loads((out / SUMMARY).read_text("utf-8"))["passed_over"])
-            self.rows = {found.file: Old(found.key, offset) for offset, found in self._read() if self._whole(found)}
+            summary = json.loads((out / SUMMARY).read_text("utf-8"))
+            self.passed_over = tuple(summary["passed_over"])
+            if all(digest(out / name) == known for name, known in summary["written"].items()):
+                self.rows = {found.file: Old(found.key, offset) for offset, found in self._read() if self._whole(found)}
         except (OSError, ValueError, KeyError, TypeError):  # gone, of another version, or meddled with: judged anew
             self.rows = {}
 
@@ -41,7 +50,7 @@ class Last:
                 offset += len(line)
 
     def _whole(self, found: Row) -> bool:
-        return all((self.out / page).is_file() for page in found.pages)
+        return all((self.out / page).is_file() and (self.out / page).stat().st_size == size for page, size in found.pages)
 
     def row(self, old: Old) -> Row:
         """The row itself."""

@@ -51,6 +51,7 @@ class Task:
     file: str  # its path in the folder
     key: str  # for its row
     raw: bytes
+    leans: bool = False  # its options take parts from other files
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +98,7 @@ def unread(job: Job, file: str, key: str, problems: Iterable[Problem]) -> Done:
 def failed(task: Task, why: str) -> Done:
     """The row of a rig on which rigmargin itself broke."""
     text = f"rigmargin failed on this file: {why}"
-    row = Row(task.file, task.key, overall="rule_failed", headline=text, problems=(text,))
+    row = Row(task.file, "", overall="rule_failed", headline=text, problems=(text,))  # without a key: it may pass
     return Done(row, findings=table([_bare(task.file, "rule_failed", text)]))
 
 
@@ -121,11 +122,17 @@ def _judged(job: Job, task: Task) -> Done:
     owner = rig.word("owner") if job.owners else ""
     if not job.owners:
         rig = dataclasses.replace(rig, stated={path: s for path, s in rig.stated.items() if path != "owner"})
-    report = judge(rig, plugins.load(*job.rules, unrun=job.unrun))
+    ruleset = plugins.load(*job.rules, unrun=job.unrun)
+    outside = [rule for rule in ruleset.rules if "/" in rule.id]
+    if outside:
+        from rigmargin.judge import apart
+
+        apart.forget(outside)
+    report = judge(rig, ruleset)
     shown, tight, acts = display(rig, job.units), report.tightest, learn(report)
     row = Row(
         task.file,
-        task.key,
+        "" if report.overall == "rule_failed" or "rule_failed" in report.counts else task.key,  # what failed may pass next time
         rig.name,
         owner,
         report.overall,

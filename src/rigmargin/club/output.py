@@ -7,6 +7,7 @@ old one is moved aside first, and a run that dies between the two steps is mende
 from __future__ import annotations
 
 import ctypes
+import json
 import os
 import shutil
 import sys
@@ -19,8 +20,8 @@ from filelock import FileLock, Timeout
 ROWS = "rows.jsonl"  # what a later run reads again; its presence says that a folder is ours
 FINDINGS, SUMMARY, INDEX = "findings.csv", "summary.json", "index"
 RIGS, SHEETS = "rigs", "sheets"  # folders of pages
-#: Everything that a run writes at the top of its folder.
-OURS = frozenset({ROWS, FINDINGS, SUMMARY, f"{INDEX}.html", f"{INDEX}.md", RIGS, SHEETS})
+#: The files that a run writes at the top of its folder.
+OURS = frozenset({ROWS, FINDINGS, SUMMARY, f"{INDEX}.html", f"{INDEX}.md"})
 
 
 class Unusable(Exception):
@@ -30,13 +31,13 @@ class Unusable(Exception):
 @contextmanager
 def held(out: Path) -> Iterator[None]:
     """Nobody else writes to ``out`` meanwhile. Raises Unusable when somebody does, or when ``out`` is not for us to replace."""
-    _check(out)
+    check(out)
     out.parent.mkdir(parents=True, exist_ok=True)
     lock = FileLock(_beside(out, "lock"), timeout=0)
     try:
         with lock:
             _mend(out)
-            _check(out)
+            check(out)
             yield
     except Timeout:
         raise Unusable(f"another run is writing to '{out}'; wait until it is done, or name another folder") from None
@@ -46,20 +47,44 @@ def _beside(out: Path, what: str) -> Path:
     return out.parent / f".{out.name}.{what}"
 
 
-def _check(out: Path) -> None:
+def check(out: Path) -> None:
+    """Raise Unusable when ``out`` is there and holds anything that no run of ours wrote."""
     if not out.exists():
         return
     if not out.is_dir():
         raise Unusable(f"'{out}' is no folder; name one that is there or can be made")
-    strange = sorted(entry.name for entry in out.iterdir() if entry.name not in OURS)
+    strange = sorted(_strange(out))
     if strange:
         more = f" and {len(strange) - 1} more" if len(strange) > 1 else ""
         raise Unusable(f"'{out}' holds '{strange[0]}'{more}, which no run of ours wrote; name a new or empty folder")
 
 
+def _strange(out: Path) -> Iterator[str]:
+    """What lies in a folder and is not what its own list of rows says we wrote."""
+    ours = _written(out)
+    for here, _, files in os.walk(out):
+        inside = os.path.relpath(here, out)
+        yield from (name for name in (os.path.normpath(os.path.join(inside, file)) for file in files) if name not in ours)
+        if inside != "." and inside.split(os.sep)[0] not in (RIGS, SHEETS):
+            yield inside
+
+
+def _written(out: Path) -> set[str]:
+    """The files that the list of rows in a folder is a list of; none where there is no such list."""
+    try:
+        lines = (out / ROWS).read_bytes().splitlines()
+        pages = {os.path.normpath(page) for line in lines for page, _ in json.loads(line)["pages"]}
+    except (OSError, ValueError, KeyError, TypeError):
+        return set()
+    return pages | OURS
+
+
 def _mend(out: Path) -> None:
     """Clear away what a run that died left behind."""
     old = _beside(out, "old")
+    for left in (old, _beside(out, "new")):
+        if left.is_symlink() or (left.exists() and next(left.iterdir(), None) and not (left / ROWS).is_file()):
+            raise Unusable(f"'{left}' is in the way, and no run of ours wrote it; move it elsewhere")
     if old.exists() and not out.exists():
         old.rename(out)
     for left in (old, _beside(out, "new")):
@@ -74,6 +99,7 @@ def replacing(out: Path) -> Iterator[Path]:
     new.mkdir()
     try:
         yield new
+        check(out)
         _put_in_place(new, out)
     except BaseException:
         shutil.rmtree(new, ignore_errors=True)

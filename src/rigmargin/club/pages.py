@@ -14,8 +14,9 @@ from typing import Any
 from urllib.parse import quote
 
 from rigmargin import __version__
+from rigmargin.club.last import digest
 from rigmargin.club.one import Job
-from rigmargin.club.output import INDEX, SUMMARY
+from rigmargin.club.output import FINDINGS, INDEX, SUMMARY
 from rigmargin.club.row import UNREADABLE, Row
 from rigmargin.club.tally import COLUMNS, Tally
 from rigmargin.judge import plugins
@@ -90,7 +91,8 @@ def write(new: Path, tally: Tally, rows: Callable[[], Iterable[Row]], job: Job, 
         with (new / f"{INDEX}{ending}").open("w", encoding="utf-8", newline="\n", errors="backslashreplace") as target:
             for piece in stream(f"club{ending}", view):
                 target.write(piece)
-    text = json.dumps(summary(tally, passed_over), indent=1, allow_nan=False) + "\n"
+    written = {name: digest(new / name) for name in (FINDINGS, f"{INDEX}.html", f"{INDEX}.md")}
+    text = json.dumps({**summary(tally, passed_over), "written": written}, indent=1, allow_nan=False) + "\n"
     (new / SUMMARY).write_text(text, "utf-8")
 
 
@@ -134,7 +136,7 @@ def _row(row: Row) -> RigRow:
     rank = list(WORDS).index(row.overall)
     return RigRow(
         _text(row.file), printable(row.name), printable(row.owner), row.overall, word, mark, rank, _text(row.headline),
-        row.margin, share, row.share, tuple(map(_link, row.pages)),
+        row.margin, share, row.share, tuple(_link(page) for page, _ in row.pages),
     )  # fmt: skip
 
 

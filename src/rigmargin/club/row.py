@@ -31,7 +31,7 @@ class Row:
     acts: tuple[tuple[str, int], ...] = ()  # what to learn next, and how many findings each settles
     remarks: tuple[tuple[str, int], ...] = ()  # what settings say of findings, and of how many
     problems: tuple[str, ...] = ()  # why it could not be read
-    pages: tuple[str, ...] = ()  # what was written of it, by path in the output folder
+    pages: tuple[tuple[str, int], ...] = ()  # what was written of it, by path in the output folder, and how many bytes
     findings: tuple[int, int] = (0, 0)  # where its lines stand in the table of findings: first byte, and the one after the last
 
     @property
@@ -47,6 +47,6 @@ class Row:
 def read(line: str | bytes) -> Row:
     """The row that ``Row.line`` wrote. Raises ValueError, TypeError or KeyError for anything else."""
     data = json.loads(line)
-    lists = {name: tuple(data[name]) for name in ("problems", "pages")}
-    counts = {name: tuple((text, number) for text, number in data[name]) for name in ("acts", "remarks")}
+    lists = {"problems": tuple(data["problems"])}
+    counts = {name: tuple((text, number) for text, number in data[name]) for name in ("acts", "remarks", "pages")}
     return Row(**{**data, **lists, **counts, "findings": tuple(data["findings"])})

@@ -29,7 +29,7 @@ def in_order(job: Job, items: Iterable[Item], site: Site, rigs: int) -> Iterator
     with _Crew(job, site, rigs) as crew:
         under_way: deque[tuple[list[Item], Any]] = deque()
         for chunk in _chunks(items):
-            under_way.append((chunk, crew.begin(_tasks(chunk))))
+            under_way.append((chunk, crew.begin([task for task in _tasks(chunk) if not crew.here(task)])))
             if len(under_way) > 2 * site.width + 2:
                 yield from crew.end(*under_way.popleft())
         while under_way:
@@ -59,6 +59,10 @@ class _Crew(ExitStack):
         self._job, self._site, self._rigs = job, site, rigs
         self._executor: Any = None
 
+    def here(self, task: Task) -> bool:
+        """Whether a task is done in this process: it needs files that workers far away may not see."""
+        return self._site.far and task.leans
+
     def begin(self, tasks: list[Task]) -> Any:
         """Hand tasks in; the future of what comes of them, or None where there is nothing to do or nobody to do it."""
         if not tasks:
@@ -75,11 +79,12 @@ class _Crew(ExitStack):
         """What came of a chunk, in its order."""
         try:
             done = iter(future.result() if future else [])
-            answers = {task.file: next(done) for task in _tasks(chunk)}
+            answers = {task.file: next(done) for task in _tasks(chunk) if not self.here(task)}
         except (Exception, StopIteration) as error:
             if isinstance(error, BrokenExecutor):
                 self._executor = None
-            answers = {task.file: self._alone(task) for task in _tasks(chunk)}
+            answers = {task.file: self._alone(task) for task in _tasks(chunk) if not self.here(task)}
+        answers |= {task.file: one.several(self._job, [task])[0] for task in _tasks(chunk) if self.here(task)}
         return (answers[item.file] if isinstance(item, Task) else item for item in chunk)
 
     def _alone(self, task: Task) -> Done:

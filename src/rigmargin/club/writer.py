@@ -43,15 +43,15 @@ class Writer(contextlib.AbstractContextManager["Writer"]):
 
     def add(self, done: Done) -> Row:
         """Write what came of one rig."""
-        pages = [(page_name(done.row.file, kind), text) for kind, text in done.pages]
-        for name, text in pages:
-            self._path(name).write_bytes(text.encode("utf-8", "backslashreplace"))
-        return self._put(replace(done.row, pages=tuple(name for name, _ in pages)), done.findings.encode())
+        pages = [(page_name(done.row.file, kind), text.encode("utf-8", "backslashreplace")) for kind, text in done.pages]
+        for name, raw in pages:
+            self._path(name).write_bytes(raw)
+        return self._put(replace(done.row, pages=tuple((name, len(raw)) for name, raw in pages)), done.findings.encode())
 
     def again(self, old: Old) -> Row:
         """Put what the last run wrote of one rig in its place in this one."""
         found = self._last.row(old)
-        for name in found.pages:
+        for name, _ in found.pages:
             _copy(self._last.out / name, self._path(name))
         return self._put(found, self._last.findings(found))
 
@@ -71,8 +71,7 @@ class Writer(contextlib.AbstractContextManager["Writer"]):
         return path
 
     def worst_first(self) -> Iterator[Row]:
-        """Every row written so far, the worst first."""
-        self._rows.flush()
+        """Every row that was written, the worst first."""
         with (self._new / ROWS).open("rb") as stream:
             for _, offset in sorted(self._order):
                 stream.seek(offset)
@@ -90,8 +89,9 @@ def _copy(old: Path, new: Path) -> None:
 def page_name(file: str, kind: str) -> str:
     """Where a rig's page lies in the output folder: its own path, with what no system's file name may hold as ``%xx``."""
     top, ending = (SHEETS, ".html") if kind == "sheet" else (RIGS, kind)
-    parts = [_plain(part) for part in file.split("/")]
-    return f"{top}/{'/'.join(parts)}{ending}"
+    *folders, name = [_plain(part) for part in file.split("/")]
+    clear = ["%2E".join(folder.rsplit(".", 1)) for folder in folders]
+    return "/".join([top, *clear, f"{name}{ending}"])  # a folder may be called as another rig's page is, but for its dot
 
 
 def _plain(part: str) -> str:

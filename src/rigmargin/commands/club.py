@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import argparse
 import os
+import signal
 import sys
 from contextlib import nullcontext
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -32,6 +34,7 @@ def club(chosen: argparse.Namespace) -> int:
     from rigmargin.club import batch, executors
     from rigmargin.club.one import Job
     from rigmargin.club.output import Unusable
+    from rigmargin.spec.settings import DEFAULT
 
     folder, out = Path(chosen.folder), Path(chosen.out)
     if not folder.is_dir():
@@ -40,11 +43,18 @@ def club(chosen: argparse.Namespace) -> int:
     chosen = settled(chosen, folder)
     runs, unrun = (tuple(each.path for each in chosen.settings.rules if each.runs is what) for what in (True, False))
     asked = chosen.reports, chosen.sheets, chosen.units, chosen.with_owners
-    job = Job(str(folder), *asked, runs, unrun, chosen.settings, _from_here(folder))
+    job = Job(os.path.abspath(folder), *asked, runs, unrun, chosen.settings, _from_here(folder))
     workers = chosen.workers or executors.cores()
+    nearest = chosen.settings.named == DEFAULT and not chosen.no_settings
+    signal.signal(signal.SIGTERM, lambda *_: sys.exit(143))  # so that what was begun is cleared away
     try:
         with executors.dask(chosen.on, (*runs, *unrun)) if chosen.on else nullcontext(executors.local(workers)) as site:
-            done = batch.run(job, out, site, fresh=chosen.fresh, progress=progress, first=lambda: in_force(chosen))
+            first = partial(in_force, chosen)
+            done = batch.run(job, out, site, fresh=chosen.fresh, progress=progress, first=first, nearest=nearest)
+    except batch.OtherSettings as other:
+        said = f"the settings of '{other}' count for the rigs below it, and a run has one settings file"
+        print(f"rigmargin: {said}; judge that folder by itself, or name one for all with --settings", file=sys.stderr)
+        return UNREADABLE
     except executors.NoCluster as wrong:
         print(f"rigmargin: --on: {wrong}", file=sys.stderr)
         return USAGE
