@@ -477,7 +477,8 @@ def test_whatever_file_an_option_names_counts(where, tmp_path):
 def test_exceptions_are_judged_anew_when_their_file_moves(tmp_path):
     """What an exception calls a rig is seen from the settings file, so its place matters."""
     top, out = folder(tmp_path / "club", 2, over={1}), tmp_path / "out"
-    text = "settings: 1\nexceptions:\n  - {rig: 1/rig-0001.yaml, rule: axle-load, subject: tow_vehicle.axles.rear, reason: r, by: b, until: 2026-12-31}\n"
+    which = "rig: 1/rig-0001.yaml, rule: axle-load, subject: tow_vehicle.axles.rear"
+    text = f"settings: 1\nexceptions:\n  - {{{which}, reason: r, by: b, until: 2026-12-31}}\n"
     for place in (top, tmp_path):
         (place / "rigmargin.yaml").write_text(text, "utf-8")
     counted = []

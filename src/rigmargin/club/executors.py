@@ -5,10 +5,10 @@ Anything that speaks as ``concurrent.futures.Executor`` does will do; what is ha
 
 from __future__ import annotations
 
+import ctypes
 import os
 import signal
-import threading
-import time
+import sys
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Executor, Future, ProcessPoolExecutor
 from contextlib import AbstractContextManager, contextmanager, nullcontext
@@ -65,15 +65,13 @@ def _pool(workers: int) -> Executor:
 
 
 def _serve(parent: int) -> None:
-    """Leave an interrupt to the process that waits for this one, and end when that one is gone."""
+    """Leave an interrupt to the process that waits for this one, and end with it (where the system can be told so: Linux)."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
-    threading.Thread(target=_watch, args=(parent,), daemon=True).start()
-
-
-def _watch(parent: int) -> None:
-    while os.getppid() == parent:
-        time.sleep(1)
-    os._exit(1)
+    signal.signal(signal.SIGTERM, signal.SIG_DFL)
+    if sys.platform == "linux":
+        ctypes.CDLL(None).prctl(1, signal.SIGKILL)  # PR_SET_PDEATHSIG
+    if os.getppid() != parent:  # it was gone already
+        os._exit(1)
 
 
 @contextmanager

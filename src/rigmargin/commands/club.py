@@ -46,7 +46,7 @@ def club(chosen: argparse.Namespace) -> int:
     job = Job(os.path.abspath(folder), *asked, runs, unrun, chosen.settings, _from_here(folder))
     workers = chosen.workers or executors.cores()
     nearest = chosen.settings.named == DEFAULT and not chosen.no_settings
-    signal.signal(signal.SIGTERM, lambda *_: sys.exit(143))  # so that what was begun is cleared away
+    before = signal.signal(signal.SIGTERM, lambda *_: sys.exit(143))  # so that what was begun is cleared away
     try:
         with executors.dask(chosen.on, (*runs, *unrun)) if chosen.on else nullcontext(executors.local(workers)) as site:
             first = partial(in_force, chosen)
@@ -65,6 +65,8 @@ def club(chosen: argparse.Namespace) -> int:
         reason = error.strerror or str(error)
         print(f"rigmargin: '{out}' could not be written ({reason}); what was there is as it was", file=sys.stderr)
         return UNREADABLE
+    finally:
+        signal.signal(signal.SIGTERM, before)
     _show(done, out)
     return next((code for code in SEVERITY if code in {_code(verdict) for verdict in done.tally.overall}), 0)
 
