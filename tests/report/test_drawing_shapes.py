@@ -27,9 +27,9 @@ def rig(**changes):
     )
     axles = (axle(-4.0), axle(0.0), axle(5.5), axle(6.5))
     things = (
-        Thing(-1.5, 100.0, None, person=True, trailer=False),
-        Thing(-1.5, 50.0, None, person=False, trailer=False),
-        Thing(4.0, 75.0, 300.0, person=False, trailer=True),
+        Thing(-1.5, 100.0, None, trailer=False),
+        Thing(-1.5, 50.0, None, trailer=False),
+        Thing(4.0, 75.0, 300.0, trailer=True),
     )
     plain = Rig("pickup", "travel_trailer", False, 4.0, 1.0, 5.0, (True, True, True), axles, loads, things)
     return plain._replace(**changes)
@@ -45,12 +45,12 @@ def test_axles_coupling_and_things_stand_to_one_scale():
     made = shapes(rig())
     assert made.scale == pytest.approx(940 / 13.7)
     front, rear, first, second = (wheel.x for wheel in made.wheels)
-    assert (rear - front) / made.scale == pytest.approx(4.0)
-    assert (made.coupling[0] - rear) / made.scale == pytest.approx(1.0)
-    assert ((first + second) / 2 - made.coupling[0]) / made.scale == pytest.approx(5.0)
-    driver = next(block for block in made.tow_blocks if block.kind == "person")
-    assert (rear - driver.x - 8) / made.scale == pytest.approx(1.5)  # a block is 16 wide
-    assert front == pytest.approx(30 + 0.9 * made.scale)
+    assert (rear - front) / made.scale == pytest.approx(4.0, abs=0.002)
+    assert (made.coupling[0] - rear) / made.scale == pytest.approx(1.0, abs=0.002)
+    assert ((first + second) / 2 - made.coupling[0]) / made.scale == pytest.approx(5.0, abs=0.002)
+    driver = made.tow_blocks[0]
+    assert (rear - driver.x - 8) / made.scale == pytest.approx(1.5, abs=0.002)  # a block is 16 wide
+    assert front == pytest.approx(30 + 0.9 * made.scale, abs=0.051)
 
 
 def test_spines_run_along_the_three_distances():
@@ -70,7 +70,7 @@ def test_arrows_are_as_long_as_their_loads_and_bars_stand_at_the_limits():
     assert [a.limit - made.ground for a in (front, rear, one, two)] == pytest.approx([150, 110, 100, 100])
     assert {a.start for a in (front, rear, one, two)} == {made.ground}
     assert made.stretch == 2
-    assert coupling.tip == made.coupling[1]  # it presses down on the coupling
+    assert coupling.tip == pytest.approx(made.coupling[1], abs=0.051)  # it presses down on the coupling
     assert (coupling.tip - coupling.start, coupling.tip - coupling.limit) == pytest.approx((40, 50))
     assert rear.tip > rear.limit  # over: past its bar
 
@@ -85,10 +85,10 @@ def test_an_outline_ends_where_the_arrow_ends():
 def test_blocks_are_as_high_as_their_masses_and_stand_on_each_other():
     # The tallest stack, the tank's 300 kg full, is 90 high: 0.3 for a kilogram.
     made = shapes(rig())
-    person, item = made.tow_blocks
+    lower, item = made.tow_blocks
     contents, tank = made.trailer_blocks
-    assert (person.height, item.height, contents.height, tank.height) == pytest.approx((30, 15, 22.5, 90))
-    assert item.y + item.height == pytest.approx(person.y)
+    assert (lower.height, item.height, contents.height, tank.height) == pytest.approx((30, 15, 22.5, 90))
+    assert item.y + item.height == pytest.approx(lower.y)
     assert contents.y + contents.height == pytest.approx(tank.y + tank.height)
 
 
@@ -114,7 +114,7 @@ def test_an_open_tip_stands_at_the_load_with_the_bars_slack():
 
 masses = st.one_of(st.none(), st.floats(0, 5000))
 things = st.builds(
-    lambda at, mass, full, trailer: Thing(at if trailer else -at, mass, full, person=False, trailer=trailer),
+    lambda at, mass, full, trailer: Thing(at if trailer else -at, mass, full, trailer=trailer),
     st.floats(-3, 8),
     st.floats(0, 2000),
     st.one_of(st.none(), st.floats(1, 500)),
@@ -168,9 +168,9 @@ def test_whatever_the_rig_labels_do_not_overlap(one):
     made = shapes(one)
     on_road = [label.x for label in made.letters if label.y > made.ground]
     for row in (on_road, [label.x for label in made.numbers]):
-        assert all(b - a >= APART - 1e-6 for a, b in pairwise(row))
+        assert all(b - a >= APART - 0.11 for a, b in pairwise(row))
     on_coupling = next(label for label in made.letters if label.y < made.ground)
-    assert on_coupling.y - FONT >= ROW - 10 - 1e-6  # below the row of numbers
+    assert on_coupling.y - FONT >= ROW - 10 - 0.06  # below the row of numbers
     assert sorted(i for members in made.places for i in members) == list(range(len(one.things)))
 
 

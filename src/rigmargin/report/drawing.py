@@ -119,7 +119,7 @@ class _Drawer:
                 [Entry(str(n), "", told.place([placed[i] for i in p], self.shown)) for n, p in enumerate(made.places, 1)]
             ),
             said=tuple(self._said(absent, made, [item for item in here if not item.station])),
-            bar=(bar, made.scale * units.parse(bar).si),
+            bar=(bar, round(made.scale * units.parse(bar).si, 1)),
             slack=self.state == DISTRIBUTING,
         )
 
@@ -194,31 +194,33 @@ class _Drawer:
         name = told.short(words.load_words(path, COUPLED if static else self.state, self.rig), 2 * told.LONGEST_NAME)
         text, slack = f"{name}: {self._against(path, self.state)}", None
         if self.state == DISTRIBUTING and not static and (path, COUPLED) in self.loads:
-            text += f". With the bars slack: {self._against(path, COUPLED)}"
+            text += f". With the bars slack: {self._against(path, COUPLED, finding)}"
             best = self.loads[path, COUPLED].best
             slack = nominal(best.value) if best else None
         self.entries.append(Entry(key, words.VERDICT_WORDS[finding.verdict][1] if finding else "", text))
         mass, limit = value[0] if value else None, finding.high if finding else None
         return sketch.Load(key if value else f"{key}?", at, mass, limit, finding.verdict if finding else "", static, slack)
 
-    def _against(self, path: str, state: str) -> str:
-        """A load against the lowest of its limits, in words."""
+    def _against(self, path: str, state: str, before: Finding | None = None) -> str:
+        """A load against the lowest of its limits, in words; a limit that was named ``before`` is not named again."""
         finding, load = self._finding(path, state), self._at(path, state)
         if load is None or load.best is None:
             return "load not known"
         if finding is None:
             bound = "at least " if load.best.at_least else ""
             return f"{bound}{self.shown.number(nominal(load.best.value), 'mass', UP)}; no limit is known for it"
+        number, verdict = words.load_number(finding, self.shown), words.VERDICT_WORDS[finding.verdict][0]
+        if before and before.high == finding.high:
+            return f"{number}, {verdict}"
         limit, name = words.limit_number(finding, self.shown), words.limit_words(finding, self.rig).rstrip(",")
-        verdict = words.VERDICT_WORDS[finding.verdict][0]
-        return f"{words.load_number(finding, self.shown)}, limit {limit}, {told.short(name, 2 * told.LONGEST_NAME)}: {verdict}"
+        return f"{number}, limit {limit}, {told.short(name, 2 * told.LONGEST_NAME)}: {verdict}"
 
     def _thing(self, item: Item) -> sketch.Thing:
         assert item.station is not None
         trailer = item.path.startswith("trailer.")
         at = self.hitch + item.station.number if trailer else -item.station.number
         mass, full = told.masses(item)
-        return sketch.Thing(at, mass, full, item.person, trailer)
+        return sketch.Thing(at, mass, full, trailer)
 
     def _place(self, placed: list[Item], at: tuple[int, ...]) -> str:
         return told.place([placed[i] for i in at], self.shown)

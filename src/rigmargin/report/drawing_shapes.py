@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from rigmargin.report import drawing_sketch as sketch
-from rigmargin.report.drawing_sketch import Rig, Thing
+from rigmargin.report.drawing_sketch import Axle, Rig, Thing
 
 WIDTH, MARGIN = 1000.0, 30.0
 MOST = 80.0  # units for one metre at the most, so that a short rig does not grow tall
@@ -48,9 +48,23 @@ class Arrow(NamedTuple):
     @property
     def path(self) -> str:
         """Its outline."""
-        head = self.tip - min(18.0, self.tip - self.start)
-        x, start, tip = (round(n, 1) for n in (self.x, self.start, self.tip))
-        return f"M{x - 5} {start}h10V{head:.1f}h6L{x} {tip}L{x - 11} {head:.1f}h6Z"
+        x, start, tip, head = self.x, self.start, self.tip, self.tip - min(18.0, self.tip - self.start)
+        return f"M{x - 5:.1f} {start:.1f}h10V{head:.1f}h6L{x:.1f} {tip:.1f}L{x - 11:.1f} {head:.1f}h6Z"
+
+    @property
+    def stub(self) -> str:
+        """What is drawn in its place where the load is not known."""
+        return f"M{self.x:.1f} {self.start:.1f}V{self.tip:.1f}"
+
+    @property
+    def bar(self) -> str:
+        """The bar at the limit; empty where there is none."""
+        return "" if self.limit is None else f"M{self.x - 16:.1f} {self.limit:.1f}h32"
+
+    @property
+    def open_tip(self) -> str:
+        """The tip for the bars slack; empty where there is none."""
+        return "" if self.slack is None else f"M{self.x - 16:.1f} {self.slack - 10:.1f}l16 10l16 -10"
 
 
 class Block(NamedTuple):
@@ -59,7 +73,12 @@ class Block(NamedTuple):
     x: float
     y: float
     height: float
-    kind: str  # "item", "person", "tank" or "contents"
+    kind: str  # "item", "tank" or "contents"
+
+    @property
+    def path(self) -> str:
+        """Its outline."""
+        return f"M{self.x:.1f} {self.y:.1f}h{BLOCK:.0f}v{self.height:.1f}h-{BLOCK:.0f}z"
 
 
 class Label(NamedTuple):
@@ -100,6 +119,20 @@ class Shapes(NamedTuple):
     leaders: tuple[Leader, ...]
     places: tuple[tuple[int, ...], ...]  # for each number, the positions of its things in the rig's list
 
+    @property
+    def led(self) -> str:
+        """All leaders as one path."""
+        return "".join([f"M{line.x1:.1f} {line.y1:.1f}L{line.x2:.1f} {line.y2:.1f}" for line in self.leaders])
+
+    @property
+    def painted(self) -> tuple[list[tuple[str, str]], list[tuple[str, str]]]:
+        """The blocks of tow vehicle and trailer, each as one path for each kind."""
+        tow, trailer = (
+            [(kind, "".join([b.path for b in blocks if b.kind == kind])) for kind in dict.fromkeys([b.kind for b in blocks])]
+            for blocks in (self.tow_blocks, self.trailer_blocks)
+        )
+        return tow, trailer
+
 
 def shapes(rig: Rig) -> Shapes:
     """The picture of a rig."""
@@ -117,26 +150,26 @@ def shapes(rig: Rig) -> Shapes:
     hitch = scale * sketch.hitch(rig)
     above = [scale * y for _, y in (*tow, *trailer)] + [hitch + ROW + max(STUB, stretch * arrow * pressed)]
     above += [scale * sketch.deck(rig, rig.things[s[0]]) + block * heap for s, heap in zip(stacks, heaps, strict=True)]
-    at = _Frame(WIDTH / 2 - scale * (left + right) / 2, ROW + 20 + max(above), scale)
+    at = _Frame(WIDTH / 2 - scale * (left + right) / 2, round(ROW + 20 + max(above), 1), scale)
     blocks, tops = _blocks(rig, stacks, at, block)
     places = _places([at.x(thing.at) for thing in rig.things])
     arrows, letters = _arrows(rig, at, at.ground - hitch, arrow, stretch)
     return Shapes(
-        height=max(letter.y for letter in letters) + ROW + 8,
+        height=round(max(letter.y for letter in letters) + ROW + 8, 1),
         ground=at.ground,
         scale=scale,
         stretch=stretch,
         spines=tuple(zip(map(at.path, sketch.ways(rig)), rig.known, strict=True)),
-        coupling=(at.x(rig.coupling), at.ground - hitch),
+        coupling=(round(at.x(rig.coupling), 1), round(at.ground - hitch, 1)),
         tow_sketch=at.path(tow) + "Z",
         trailer_sketch=at.path(trailer) + "Z",
         lean=_lean(rig, at),
-        wheels=tuple([Wheel(at.x(a.at), at.y(a.radius), scale * a.radius, a.known, a.dual) for a in rig.axles]),
+        wheels=tuple([_wheel(a, at) for a in rig.axles]),
         arrows=tuple(arrows),
         tow_blocks=tuple([each for each, behind in blocks if not behind]),
         trailer_blocks=tuple([each for each, behind in blocks if behind]),
         letters=tuple(letters),
-        numbers=tuple([Label(x, ROW - 10, str(n)) for n, (x, _) in enumerate(places, 1)]),
+        numbers=tuple([_label(x, ROW - 10, str(n)) for n, (x, _) in enumerate(places, 1)]),
         leaders=tuple([Leader(x, ROW - 2, at.x(rig.things[i].at), tops[i]) for x, members in places for i in members]),
         places=tuple([tuple(members) for _, members in places]),
     )
@@ -174,6 +207,15 @@ def _stacks(rig: Rig, scale: float) -> list[list[int]]:
     return stacks
 
 
+def _wheel(axle: Axle, at: _Frame) -> Wheel:
+    radius = round(at.scale * axle.radius, 1)
+    return Wheel(round(at.x(axle.at), 1), round(at.y(axle.radius), 1), radius, axle.known, axle.dual)
+
+
+def _label(x: float, y: float, text: str) -> Label:
+    return Label(round(x, 1), round(y, 1), text)
+
+
 def _size(thing: Thing) -> float:
     """The mass that a thing's block stands for, kg."""
     return thing.mass if thing.full is None else max(thing.full, thing.mass)
@@ -192,7 +234,7 @@ def _blocks(rig: Rig, stacks: list[list[int]], at: _Frame, unit: float) -> tuple
                 inside = unit * thing.mass
                 blocks.append((Block(x, y - inside, inside, "contents"), thing.trailer))
             y -= height
-            kind = "tank" if thing.full is not None else "person" if thing.person else "item"
+            kind = "item" if thing.full is None else "tank"
             blocks.append((Block(x, y, height, kind), thing.trailer))
             tops[i] = y
     return blocks, tops
@@ -216,7 +258,7 @@ def _arrows(rig: Rig, at: _Frame, hitch: float, unit: float, stretch: int) -> tu
     below = LONGEST if any(load.mass or load.limit for load in rig.loads) else STUB
     on_road = [load for load in rig.loads if not load.on_coupling]
     middles = _apart([at.x((load.at[0] + load.at[-1]) / 2) for load in on_road])
-    letters = [Label(x, at.ground + below + ROW - 8, load.key) for x, load in zip(middles, on_road, strict=True)]
+    letters = [_label(x, at.ground + below + ROW - 8, load.key) for x, load in zip(middles, on_road, strict=True)]
     for load in rig.loads:
         foot, each = (hitch, -stretch * unit) if load.on_coupling else (at.ground, unit)
         length = STUB if load.mass is None else abs(each) * max(load.mass, 0.0)
@@ -224,7 +266,7 @@ def _arrows(rig: Rig, at: _Frame, hitch: float, unit: float, stretch: int) -> tu
         limit, slack = (None if mass is None else foot + each * mass for mass in (load.limit, load.slack))
         arrows += [Arrow(at.x(m), start, start + length, limit, load.verdict, load.mass is not None, slack) for m in load.at]
         if load.on_coupling:
-            letters.append(Label(at.x(load.at[0]), min(start, limit or start) - 10, load.key))
+            letters.append(_label(at.x(load.at[0]), min(start, limit or start) - 10, load.key))
     return arrows, letters
 
 

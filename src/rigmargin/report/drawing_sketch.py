@@ -52,7 +52,6 @@ class Thing(NamedTuple):
     at: float  # m behind the rear axle
     mass: float  # kg; of a tank, what is in it
     full: float | None  # kg, what a tank would hold; None for what is no tank
-    person: bool
     trailer: bool
 
 
