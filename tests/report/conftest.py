@@ -46,8 +46,11 @@ weighings:
 
 
 @pytest.fixture(params=HOSTILE, ids=["script", "markdown", "terminal", "links", "quotes"])
-def hostile(request):
-    text = request.param
-    plain = text.replace(".", "").replace("[", "(").replace("]", ")").replace("\x1b", "\t").replace("\t", " ")
-    # names may hold neither dots, brackets nor control characters; the schema refuses them before any report is made
-    return judge(parse(hostile_rig(plain), "hostile.yaml"))
+def hostile_text(request):
+    """A rig file of hostile names. They may hold neither dots, brackets nor control characters: the schema refuses those."""
+    return hostile_rig(request.param.replace(".", "").replace("[", "(").replace("]", ")").replace("\x1b", " "))
+
+
+@pytest.fixture
+def hostile(hostile_text):
+    return judge(parse(hostile_text, "hostile.yaml"))

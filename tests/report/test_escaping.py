@@ -12,7 +12,8 @@ from rigmargin.report.view import view
 
 ALLOWED = {
     "html", "head", "meta", "title", "style", "body", "header", "main", "section", "footer", "h1", "h2", "p", "ul", "ol", "li",
-    "dl", "dt", "dd", "div", "span", "strong", "code", "br", "details", "summary", "svg", "rect", "line",
+    "dl", "dt", "dd", "div", "span", "strong", "code", "br", "details", "summary", "svg", "rect", "line", "h3", "b", "figure",
+    "figcaption", "path", "circle", "text",
 }  # fmt: skip
 
 

@@ -93,7 +93,7 @@ def test_html_is_well_formed(report):
 
 def test_chart_shows_each_compared_limit_in_order_of_room(report):
     page = html5lib.parse(pages.html(report), namespaceHTMLElements=False)
-    bars = [svg.attrib["aria-label"] for svg in _drawn(page, "svg")]
+    bars = [svg.attrib["aria-label"] for svg in _drawn(page, "svg") if "preserveAspectRatio" in svg.attrib]
     rows = [row for row, _ in view(report).chart]
     assert (
         len(bars)

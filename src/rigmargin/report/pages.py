@@ -15,6 +15,7 @@ import jinja2
 from markupsafe import Markup, escape
 
 from rigmargin.judge.finding import Report
+from rigmargin.report.drawing import drawing
 from rigmargin.report.view import view
 
 #: What means something in Markdown or HTML anywhere in a line: markup, table edges, mentions, and what code hosts turn into
@@ -55,9 +56,9 @@ def _environment(escape: bool) -> jinja2.Environment:
     return environment
 
 
-def page(template: str, view_: object) -> str:
-    """A view rendered by one of the templates; the template's ending decides how text is escaped."""
-    return _environment(template.endswith(".html")).get_template(template).render(view=view_)
+def page(template: str, view_: object, **more: object) -> str:
+    """A view rendered by one of the templates, with ``more`` under their names; its ending decides how text is escaped."""
+    return _environment(template.endswith(".html")).get_template(template).render(view=view_, **more)
 
 
 def stream(template: str, view_: object) -> Iterator[str]:
@@ -67,7 +68,7 @@ def stream(template: str, view_: object) -> Iterator[str]:
 
 def html(report: Report, system: str = "rig") -> str:
     """The report as one self-contained HTML page: no network, no script."""
-    return page("report.html", view(report, system))
+    return page("report.html", view(report, system), drawing=drawing(report, system))
 
 
 def markdown(report: Report, system: str = "rig") -> str:
