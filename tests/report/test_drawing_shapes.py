@@ -194,7 +194,7 @@ def test_whatever_the_rig_order_and_proportion_are_kept(one):
 
 def _unit(one):
     """The length of one kilogram: 150 for the greatest load or limit."""
-    return 150 / (max((m for load in one.loads for m in (load.mass, load.limit) if m), default=0) or 1)
+    return 150 / max([m for load in one.loads for m in (load.mass, load.limit) if m] + [0.1])
 
 
 @settings(max_examples=50, deadline=None)

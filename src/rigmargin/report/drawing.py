@@ -11,7 +11,7 @@ from functools import cache
 from string import ascii_uppercase
 from typing import NamedTuple
 
-from rigmargin.judge.finding import Finding, Report
+from rigmargin.judge.finding import VERDICTS, Finding, Report
 from rigmargin.loads import stance, statics
 from rigmargin.loads.estimate import Load
 from rigmargin.loads.facts import COUPLED, DISTRIBUTING
@@ -197,9 +197,11 @@ class _Drawer:
             text += f". With the bars slack: {self._against(path, COUPLED, finding)}"
             best = self.loads[path, COUPLED].best
             slack = nominal(best.value) if best else None
-        self.entries.append(Entry(key, words.VERDICT_WORDS[finding.verdict][1] if finding else "", text))
+        both = [each for each in (finding, self._finding(path, COUPLED) if slack is not None else None) if each]
+        worst = min((each.verdict for each in both), key=VERDICTS.index, default="")
+        self.entries.append(Entry(key, words.VERDICT_WORDS[worst][1] if worst else "", text))
         mass, limit = value[0] if value else None, finding.high if finding else None
-        return sketch.Load(key if value else f"{key}?", at, mass, limit, finding.verdict if finding else "", static, slack)
+        return sketch.Load(key if value else f"{key}?", at, mass, limit, worst, static, slack)
 
     def _against(self, path: str, state: str, before: Finding | None = None) -> str:
         """A load against the lowest of its limits, in words; a limit that was named ``before`` is not named again."""

@@ -15,6 +15,7 @@ from rigmargin.report.drawing_sketch import Axle, Rig, Thing
 WIDTH, MARGIN = 1000.0, 30.0
 MOST = 80.0  # units for one metre at the most, so that a short rig does not grow tall
 LONGEST = 150.0  # of the arrows and their limits, the longest
+TRIFLE = 0.1  # kg: what is lighter is drawn as nothing
 TALLEST = 90.0  # of the stacks of blocks, the tallest
 APART = 46.0  # two digits at the size of a small screen are narrower
 BLOCK = 16.0  # width of a block
@@ -143,8 +144,8 @@ def shapes(rig: Rig) -> Shapes:
     scale = min((WIDTH - 2 * MARGIN) / (right - left), MOST)
     stacks = _stacks(rig, scale)
     heaps = [sum([_size(rig.things[i]) for i in stack]) for stack in stacks]
-    block = TALLEST / (max(heaps, default=0.0) or 1.0)
-    arrow = LONGEST / max([m for load in rig.loads for m in (load.mass, load.limit, load.slack) if m], default=1.0)
+    block = TALLEST / max([*heaps, TRIFLE])
+    arrow = LONGEST / max([m for load in rig.loads for m in (load.mass, load.limit, load.slack) if m] + [TRIFLE])
     pressed = max([m for load in rig.loads if load.on_coupling for m in (load.mass, load.limit) if m], default=0.0)
     stretch = next((n for n in STRETCHES if n * arrow * pressed >= LEAST), STRETCHES[-1]) if pressed else 1
     hitch = scale * sketch.hitch(rig)
