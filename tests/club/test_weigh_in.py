@@ -206,6 +206,45 @@ def test_a_ticket_that_contradicts_the_others_is_shown_to_do_so_and_is_kept(fold
     assert "1 ticket in 1 file written" in out
 
 
+TANK = """\
+rig: 1
+name: Yew
+places: [us]
+tow_vehicle:
+  kind: pickup
+  wheelbase: 145 in
+  coupling_behind_rear_axle: 56 in
+  axles: {rear: {gawr: 4100 lb}}
+  load: {driver: {mass: 180 lb, person: yes, at: 60 in}}
+coupling: {kind: weight_carrying}
+trailer:
+  coupling_to_axle_centre: 200 in
+  axles: {tandem: {number: 2}}
+  tanks:
+    fresh water: {holds: water, volume: 60 gal, filled: 100 %, at: 290 in}
+    grey: {holds: grey_water, volume: 60 gal, filled: empty, at: 290 in}
+"""
+
+
+def test_a_full_tank_that_aboard_does_not_name_is_told_because_its_contents_are_added_to_the_readings(folder, run):
+    """Some 500 lb of water 90 in behind the axles lift the coupling by 500 * 90 / 200 = 225 lb, and 225 * (145 + 56) / 145 =
+    312 lb come off the rear axle: of 4140 lb read, over 4100 lb, 3828 lb would be left."""
+    (folder / "yew.yaml").write_text(TANK, "utf-8")
+    code, out, err = run("yew.yaml,coupled,2026-07-04,20 lb,2900,4140,5000 lb,,driver")
+    told = (
+        "day.csv:2: 'yew.yaml': 'aboard' leaves out 'fresh water' (a tank, as empty): taken as off the scale, and added to "
+        "the readings at its place. Name what was on it."
+    )
+    assert (code, err) == (0, f"rigmargin: {told}\n")
+    assert "? " + told in out.replace(f"{folder.parent}{os.sep}", "")
+    for whole in ("all", "", "driver | fresh water"):
+        code, out, err = run(f"yew.yaml,coupled,2026-07-04,20 lb,2900,4140,5000 lb,,{whole}")
+        assert (code, err) == (0, "")
+        assert "yew.yaml: ? not checked, then ▲ over" in out
+    code, _, err = run("yew.yaml,alone,2026-07-04,20 lb,2900,3140,,,none")
+    assert "'aboard' leaves out 'driver': taken as off" in err, "what the trailer carries is not on the scale without it"
+
+
 def test_text_of_a_table_or_file_cannot_steer_the_terminal(folder, run):
     (folder / "elm.yaml").write_bytes((folder / "elm.yaml").read_bytes() + "# \u202e back\r\n".encode())
     code, out, _ = run(

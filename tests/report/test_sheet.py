@@ -96,10 +96,13 @@ def test_tickets_of_the_file_are_named_with_their_days_and_nothing_waits_is_said
     assert "Make the passes in this order" in sheet.html(judge(rig()))
 
 
-def test_tanks_ask_how_full_they_are():
+def test_a_tank_is_ticked_like_what_is_aboard_and_how_full_it_is_belongs_into_the_file():
     rows = _rows(_page(judge(load(ALDER))))
-    assert rows["Tank, how full: fresh water"] == ["blank", "none"]
-    assert not any(label.startswith("Aboard: fresh water") for label in rows)
+    assert rows["Aboard: fresh water"] == ["blank", "none"]
+    told = "where it was otherwise on the scale, correct {} in the file"
+    assert told.format("filled:") in _text(_page(judge(load(ALDER))).find("body"))
+    assert "fresh water: 1/3 in the file; on the scale ...." in sheet.markdown(judge(load(ALDER)))
+    assert "A tank is aboard unless" not in sheet.html(judge(rig())), "no tank, no word of it"
 
 
 def test_hostile_text_stays_text(hostile):

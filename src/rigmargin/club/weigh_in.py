@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import Any
 
 from rigmargin.club import tickets
+from rigmargin.club.look_at import remarks
 from rigmargin.club.rig_folder import Folder
 from rigmargin.club.tickets import RIG, Row, Table
 from rigmargin.club.whole_folder import Replacement
@@ -45,6 +46,7 @@ class Change:
     tickets: int
     before: str  # the overall verdict
     after: str  # the same with the tickets
+    look_at: tuple[str, ...]  # in sentences, what a ticket does that one may not think of
     contradicts: tuple[str, ...]  # in sentences, what contradicts other evidence with the tickets, and did not before
 
     @property
@@ -155,9 +157,15 @@ def _change(table: Table, rows: Sequence[Row], file: str, folder: Folder, rulese
         raise FileProblems([*problems, *told]) from None
     if problems:
         raise FileProblems(problems)
+    look_at = tuple(
+        f"{table.file}:{row.line}: {shown(file)}: {remark}"
+        for row, ticket in zip(kept, after.weighings[len(known) :], strict=True)
+        for remark in remarks(after, ticket)
+    )
+    notes += look_at
     content = Replacement(file, raw, mark + text.encode("utf-8"))
     then, now = judge(rig, ruleset), judge(after, ruleset)
-    return Change(file, content, len(made), then.overall, now.overall, _contradictions(then, now))
+    return Change(file, content, len(made), then.overall, now.overall, look_at, _contradictions(then, now))
 
 
 def _contradictions(then: Report, now: Report) -> tuple[str, ...]:

@@ -101,7 +101,7 @@ def _settled(folder: Path, write: bool) -> bool:
 
 
 def _show(day: Day) -> None:
-    """Print the change of each file, what it does to the verdict, and what the new tickets contradict."""
+    """Print the change of each file, what it does to the verdict, and what to look at in the new tickets."""
     from rigmargin.report.words import VERDICT_WORDS
     from rigmargin.spec.problem import printable
 
@@ -109,6 +109,8 @@ def _show(day: Day) -> None:
         print(change.diff, end="")
         before, after = (" ".join(VERDICT_WORDS[verdict][::-1]) for verdict in (change.before, change.after))
         print(f"{printable(change.file)}: {before}{f', then {after}' if after != before else ', as before'}")
+        for sentence in change.look_at:
+            print(f"? {sentence}")
         for sentence in change.contradicts:
             print(f"≠ {sentence}")
         print()

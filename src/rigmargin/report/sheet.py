@@ -12,6 +12,7 @@ from rigmargin.advice.learn import Act, learn
 from rigmargin.advice.passes import IN_WORDS, STATES
 from rigmargin.advice.to_weigh import Pass, act_name, to_weigh
 from rigmargin.judge.finding import Report
+from rigmargin.loads.weighing import stood
 from rigmargin.report import words
 from rigmargin.report.display import Display, display, file_name
 from rigmargin.spec import schema
@@ -20,7 +21,6 @@ from rigmargin.spec.rig import Rig
 
 BLANK, WANTED, NONE = "blank", "wanted", "none"  # what a cell of the sheet is
 SETTLED = 3  # of what a pass settles, the checks that are named
-NOT_ON = {"alone": "trailer", "trailer_alone": "tow_vehicle", "trailer_on_jack": "tow_vehicle"}  # what stays off the scale
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,8 +62,8 @@ class SheetView:
     weighed: tuple[str, ...]  # the tickets the file holds
     steps: tuple[Step, ...]
     readings: tuple[Line, ...]
-    aboard: tuple[Line, ...]  # ticked when it was on the scale
-    tanks: tuple[Line, ...]
+    aboard: tuple[Line, ...]  # items and tanks, ticked when they were on the scale
+    tanks: tuple[tuple[str, str], ...]  # each tank and how full the file takes it to be
     copies: tuple[Copy, ...]
     version: str
 
@@ -87,8 +87,8 @@ def view(report: Report, system: str = "rig", *, owner: bool = False) -> SheetVi
         weighed=tuple(f"{IN_WORDS[w.state]}{f', {w.on}' if w.on else ''}" for w in rig.weighings),
         steps=tuple(Step(words.capital(p.name), p.how, _settles(p, rig)) for p in to_do),
         readings=_lines(to_do, mass),
-        aboard=_on_board(rig, to_do, tanks=False),
-        tanks=_on_board(rig, to_do, tanks=True),
+        aboard=_on_board(rig, to_do),
+        tanks=_tanks(rig),
         copies=_copies(report, shown),
         version=__version__,
     )
@@ -127,13 +127,18 @@ def _reading(name: str) -> str:
     return f"{title}: {axle}" if axle else title
 
 
-def _on_board(rig: Rig, to_do: tuple[Pass, ...], *, tanks: bool) -> tuple[Line, ...]:
+def _on_board(rig: Rig, to_do: tuple[Pass, ...]) -> tuple[Line, ...]:
     """What a ticket's ``aboard`` may name, with a blank in each pass that it can stand on the scale in."""
-    lines = []
-    for vehicle, items in (("tow_vehicle", rig.tow_items), ("trailer", rig.trailer_items)):
-        cells = tuple(NONE if NOT_ON.get(p.state) == vehicle else BLANK for p in to_do)
-        lines += [Line(printable(item.name), "", cells) for item in items if bool(item.tank) is tanks]
-    return tuple(lines)
+    on = [stood(rig, p.state) for p in to_do]
+    return tuple(
+        Line(printable(item.name), "", tuple(BLANK if item in there else NONE for there in on))
+        for item in (*rig.tow_items, *rig.trailer_items)
+    )
+
+
+def _tanks(rig: Rig) -> tuple[tuple[str, str], ...]:
+    items = (*rig.tow_items, *rig.trailer_items)
+    return tuple((printable(item.name), printable(rig.word(f"{item.path}.filled"))) for item in items if item.tank)
 
 
 def _copies(report: Report, shown: Display) -> tuple[Copy, ...]:
