@@ -6,7 +6,7 @@ import csv
 import io
 from collections.abc import Sequence
 
-from rigmargin.advice.to_weigh import Pass, to_weigh
+from rigmargin.advice.to_weigh import AGAIN, Pass, to_weigh
 from rigmargin.club import tickets
 from rigmargin.club.rig_folder import Folder
 from rigmargin.club.tickets import RIG, guarded
@@ -33,7 +33,7 @@ def template(folder: Folder, ruleset: Ruleset) -> tuple[str, tuple[Problem, ...]
             problems += wrong.problems
             continue
         systems.add(own_system(rig))
-        lines += [(file, one) for one in to_weigh(judge(rig, ruleset)) if not one.again]
+        lines += [(file, one) for one in to_weigh(judge(rig, ruleset)) if one.why != AGAIN]
     text = io.StringIO()
     writer = csv.writer(text, lineterminator="\n")
     names = _columns([one for _, one in lines])

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from rigmargin import __version__
 from rigmargin.advice.learn import Act, learn
 from rigmargin.advice.passes import IN_WORDS, STATES
-from rigmargin.advice.to_weigh import Pass, act_name, to_weigh
+from rigmargin.advice.to_weigh import AGAIN, ASKED, FIRST, MORE, Pass, act_name, to_weigh
 from rigmargin.judge.finding import Report
 from rigmargin.loads.weighing import stood
 from rigmargin.report import words
@@ -20,6 +20,21 @@ from rigmargin.spec.problem import printable
 from rigmargin.spec.rig import Rig
 
 BLANK, WANTED, NONE = "blank", "wanted", "none"  # what a cell of the sheet is
+#: What is said of passes for which no check waits: of all of them where there are no others, and of one.
+NOT_ASKED = {
+    FIRST: (
+        "The rig was never weighed: what is known of its loads is computed. A scale tells what they are.",
+        "No check waits for it, but the rig was never weighed.",
+    ),
+    MORE: (
+        "No check waits for a weighing, but the tickets in the file leave something untold.",
+        "No check waits for it; it tells what the tickets in the file do not.",
+    ),
+    AGAIN: (
+        "No check waits for a weighing. Weigh again when the load is another one, or to see that it is still the same.",
+        "",  # never beside others
+    ),
+}
 SETTLED = 3  # of what a pass settles, the checks that are named
 
 
@@ -29,7 +44,7 @@ class Step:
 
     name: str
     how: str
-    settles: str  # empty when no check waits for it alone
+    why: str  # what it settles, or why it is in the list
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +100,9 @@ def view(report: Report, system: str = "rig", *, owner: bool = False) -> SheetVi
         unit=mass,
         lacks=_lacks(to_do),
         weighed=tuple(f"{IN_WORDS[w.state]}{f', {w.on}' if w.on else ''}" for w in rig.weighings),
-        steps=tuple(Step(words.capital(p.name), p.how, _settles(p, rig)) for p in to_do),
+        steps=tuple(
+            Step(words.capital(p.name), p.how, _why(p, rig, mixed=any(other.why == ASKED for other in to_do))) for p in to_do
+        ),
         readings=_lines(to_do, mass),
         aboard=_on_board(rig, to_do),
         tanks=_tanks(rig),
@@ -94,10 +111,24 @@ def view(report: Report, system: str = "rig", *, owner: bool = False) -> SheetVi
     )
 
 
+def asks(report: Report) -> bool:
+    """Whether the sheet of this rig would ask for anything that it lacks."""
+    return bool(learn(report)) or any(p.why != AGAIN for p in to_weigh(report))
+
+
 def _lacks(to_do: tuple[Pass, ...]) -> str:
-    if to_do and to_do[0].again:
-        return "No check waits for a weighing. Weigh again when the load is another one, or to see that it is still the same."
-    return "Make the passes in this order: each settles the most of what is then still open."
+    if any(p.settles for p in to_do):
+        return "Make the passes in this order: what settles the most comes first."
+    if any(p.why == ASKED for p in to_do):
+        return "Checks wait for these passes, and for figures that are listed below."
+    return NOT_ASKED[to_do[0].why][0]
+
+
+def _why(one: Pass, rig: Rig, *, mixed: bool) -> str:
+    """What a pass settles, or, ``mixed`` with such passes, why it is to be made all the same."""
+    if one.why != ASKED:
+        return NOT_ASKED[one.why][1] if mixed else ""
+    return f"Settles: {_settles(one, rig)}." if one.settles else "Checks wait for it and for what comes after it."
 
 
 def _settles(one: Pass, rig: Rig) -> str:
