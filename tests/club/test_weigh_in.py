@@ -269,7 +269,7 @@ def test_a_byte_order_mark_and_line_ends_stay(folder, run):
     assert sum(line.startswith("+") for line in out.splitlines()) == 3, "its name and the two lines that were added"
 
 
-def test_a_run_that_was_stopped_is_said_and_put_back_with_write(folder, run, monkeypatch):
+def test_a_run_that_was_stopped_is_said_at_every_level_and_put_back_with_write(folder, run, monkeypatch, capsys):
     before = everything(folder)
     lines = ("elm.yaml,alone,2026-07-04,20 lb,3180,2760,,,", "Fir,alone,2026-07-04,20 lb,3180,2760,,,")
     monkeypatch.setattr(whole_folder, "_undo", lambda folder: ())  # as if the machine had stopped
@@ -281,7 +281,17 @@ def test_a_run_that_was_stopped_is_said_and_put_back_with_write(folder, run, mon
     assert everything(folder)["elm.yaml"] != before["elm.yaml"]
     code, out, err = run(*lines)
     assert (code, out) == (4, "")
-    assert "an earlier run was stopped while it wrote into" in err
+    assert f"rigmargin: an earlier weigh-in was stopped while it wrote into '{folder}'" in err
+    half = everything(folder)
+    day = folder.parent / "day.csv"
+    for place in (folder / "north", folder.parent):
+        assert cli.main(["weigh-in", str(day), str(place), "--write"]) == 4
+        assert f"run 'rigmargin weigh-in TABLE {folder} --write', which puts them back first" in capsys.readouterr().err
+        assert everything(folder) == half
+    cli.main(["weigh-in", "--template", str(folder / "north")])
+    assert "an earlier weigh-in was stopped" in capsys.readouterr().err
+    cli.main(["club", str(folder), "--out", str(folder.parent / "out"), "--workers", "1"])
+    assert f"an earlier weigh-in was stopped while it wrote into '{folder}'" in capsys.readouterr().err
     code, out, err = run(lines[1], write=True)
     assert code == 0
     assert "'elm.yaml' is as it was before a run that was stopped; enter the tickets of that day again" in err

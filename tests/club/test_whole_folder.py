@@ -2,6 +2,7 @@
 
 import json
 import os
+import re
 import stat
 import subprocess
 import sys
@@ -9,7 +10,7 @@ import sys
 import pytest
 
 from rigmargin.club import whole_folder
-from rigmargin.club.whole_folder import JOURNAL, NotWritten, Replacement, replace_all, undo, unfinished
+from rigmargin.club.whole_folder import JOURNAL, NotWritten, Replacement, replace_all, stopped, undo, unfinished
 
 NAMES = ("a.yaml", "b/c.yaml", "d.yaml")
 OLD, NEW = b"old \xc3\xa4\r\n", b"new\n"
@@ -17,10 +18,11 @@ OLD, NEW = b"old \xc3\xa4\r\n", b"new\n"
 
 @pytest.fixture
 def folder(tmp_path):
-    (tmp_path / "b").mkdir()
+    top = tmp_path / "rigs"
+    (top / "b").mkdir(parents=True)
     for name in NAMES:
-        (tmp_path / name).write_bytes(OLD)
-    return tmp_path
+        (top / name).write_bytes(OLD)
+    return top
 
 
 def all_of(names=NAMES):
@@ -107,7 +109,7 @@ def test_a_run_that_dies_is_undone_by_the_next_or_was_whole(folder, number):
     if unfinished(folder):
         assert number in (2, 3, 4, 5)
         assert now == [NEW] * (number - 2) + [OLD] * (5 - number)
-        with pytest.raises(NotWritten, match="must be undone first"):
+        with pytest.raises(NotWritten, match="an earlier weigh-in was stopped while it wrote"):
             replace_all(folder, all_of())
         assert undo(folder) == NAMES[: number - 2]
         assert contents(folder) == [OLD] * 3
@@ -164,7 +166,28 @@ def test_a_file_or_folder_that_has_gone_stops_the_run(folder):
 def test_two_runs_at_once_do_not_mix(folder):
     with whole_folder._alone(folder), pytest.raises(NotWritten, match="another run is writing into this folder"):
         replace_all(folder, all_of())
+    with whole_folder._alone(folder / "b"), pytest.raises(NotWritten, match="this folder or one below it"):
+        replace_all(folder, all_of())
+    with whole_folder._alone(folder.parent), pytest.raises(NotWritten, match=f"into '{re.escape(str(folder.parent))}'"):
+        replace_all(folder, all_of())
     assert contents(folder) == [OLD] * 3
+    (folder / "beside").mkdir()
+    with whole_folder._alone(folder / "beside"):
+        replace_all(folder / "b", [Replacement("c.yaml", OLD, NEW)])
+    assert contents(folder) == [OLD, NEW, OLD]
+
+
+def test_a_stopped_run_is_seen_from_above_and_from_below(folder):
+    subprocess.run([sys.executable, "-c", DIES, str(folder), "3"], check=False, timeout=60)
+    (folder / "elsewhere").mkdir()
+    now = contents(folder)
+    for place, names in ((folder, NAMES), (folder / "b", ("c.yaml",)), (folder.parent, [f"{folder.name}/a.yaml"])):
+        assert stopped(place) == (folder,)
+        with pytest.raises(NotWritten, match=re.escape(f"run 'rigmargin weigh-in TABLE {folder} --write'")):
+            replace_all(place, all_of(names))
+    assert contents(folder) == now
+    assert undo(folder) == ("a.yaml",)
+    assert stopped(folder.parent) == stopped(folder / "b") == ()
 
 
 @pytest.mark.parametrize("path", ["../x.yaml", "/etc/x.yaml", "b/../../x.yaml"])

@@ -18,6 +18,8 @@ from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 from typing import Any
 
+from rigmargin.spec.problem import printable
+
 JOURNAL = ".rigmargin-weigh-in"  # in the folder itself, so that it is on the same disk and is found again
 _PLAN = "plan.json"
 
@@ -37,14 +39,32 @@ class NotWritten(Exception):
 
 def unfinished(folder: Path) -> bool:
     """Whether an earlier run was stopped while it changed files of the folder."""
-    return (folder / JOURNAL / _PLAN).exists()
+    return os.path.exists(folder / JOURNAL / _PLAN)  # False where one may not look
+
+
+def stopped(folder: Path) -> tuple[Path, ...]:
+    """The folders above and below this one, and itself, into which an earlier run was stopped while it wrote."""
+    below = []
+    for place, folders, _ in os.walk(folder):
+        folders[:] = sorted(name for name in folders if not name.startswith("."))
+        below.append(Path(place))
+    return tuple(place for place in (*folder.resolve().parents, *below) if unfinished(place))
+
+
+def half_written(place: Path) -> str:
+    """What is wrong where a run was stopped, and the cure."""
+    where = printable(str(place))
+    return (
+        f"an earlier weigh-in was stopped while it wrote into '{where}': some files there may hold its tickets and others not; "
+        f"run 'rigmargin weigh-in TABLE {where} --write', which puts them back first"
+    )
 
 
 def replace_all(folder: Path, replacements: Sequence[Replacement]) -> None:
     """Replace the content of all these files. Raises NotWritten, with every file as it was before."""
     with _alone(folder):
-        if unfinished(folder):
-            raise NotWritten("an earlier run was stopped while it wrote; it must be undone first")
+        for place in stopped(folder):
+            raise NotWritten(half_written(place))
         try:
             _prepare(folder, replacements)
         except OSError as error:
@@ -79,24 +99,37 @@ def _reason(error: OSError) -> str:
 
 @contextmanager
 def _alone(folder: Path) -> Iterator[None]:
-    """One run at a time in one folder. Raises NotWritten. Where the system knows no such lock, there is none."""
+    """One run at a time in one folder and in those above and below it; beside it others may run. Raises NotWritten.
+
+    The folder is locked against everybody and those above it against who wants them whole, so that none above or below can be.
+    Where the system knows no such lock, there is none.
+    """
     try:
         import fcntl
     except ImportError:
         yield
         return
+    top = folder.resolve()
+    handles = []
     try:
-        handle = os.open(folder, os.O_RDONLY)
-    except OSError as error:
-        raise NotWritten(_reason(error)) from None
-    try:
-        try:
-            fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
-        except OSError:
-            raise NotWritten("another run is writing into this folder; try again when it has ended") from None
+        for place in (top, *top.parents):
+            try:
+                handles.append(os.open(place, os.O_RDONLY))
+            except OSError as error:
+                if place == top:
+                    raise NotWritten(_reason(error)) from None
+                continue  # who may not read it cannot lock it
+            try:
+                fcntl.flock(handles[-1], (fcntl.LOCK_EX if place == top else fcntl.LOCK_SH) | fcntl.LOCK_NB)
+            except BlockingIOError:
+                where = "this folder or one below it" if place == top else f"'{place}'"
+                raise NotWritten(f"another run is writing into {where}; try again when it has ended") from None
+            except OSError:
+                continue  # a disk without such locks
         yield
     finally:
-        os.close(handle)
+        for handle in handles:
+            os.close(handle)
 
 
 def _prepare(folder: Path, replacements: Sequence[Replacement]) -> None:

@@ -32,6 +32,7 @@ def club(chosen: argparse.Namespace) -> int:
     from rigmargin.club import batch, executors
     from rigmargin.club.one import Job
     from rigmargin.club.output import Unusable
+    from rigmargin.club.whole_folder import half_written, stopped
 
     folder, out = Path(chosen.folder), Path(chosen.out)
     if not folder.is_dir():
@@ -55,6 +56,8 @@ def club(chosen: argparse.Namespace) -> int:
         reason = error.strerror or str(error)
         print(f"rigmargin: '{out}' could not be written ({reason}); what was there is as it was", file=sys.stderr)
         return UNREADABLE
+    for place in stopped(folder):
+        print(f"rigmargin: {half_written(place)}", file=sys.stderr)
     _show(done, out)
     return next((code for code in SEVERITY if code in {_code(verdict) for verdict in done.tally.overall}), 0)
 

@@ -49,6 +49,7 @@ def weigh_in(chosen: argparse.Namespace) -> int:
 def _template(chosen: argparse.Namespace, folder: Folder) -> int:
     from rigmargin.club.blank_tickets import template
 
+    _stopped(folder.top)
     text, problems = template(folder, in_force(chosen))
     print(text, end="")
     for problem in problems:
@@ -84,20 +85,26 @@ def _enter(chosen: argparse.Namespace, folder: Folder) -> int:
 
 
 def _settled(folder: Path, write: bool) -> bool:
-    """Whether no stopped run has left the folder half changed, once it was put back where that may be written."""
+    """Whether no stopped run has left files half changed, in the folder, above or below it, once what may be is put back."""
     from rigmargin.club import whole_folder
     from rigmargin.spec.problem import shown
 
-    if whole_folder.unfinished(folder) and not write:
-        cure = "run again with --write to put its files back"
-        print(f"rigmargin: an earlier run was stopped while it wrote into '{folder}'; {cure}", file=sys.stderr)
-        return False
     for file in whole_folder.undo(folder) if write else ():
         print(
             f"rigmargin: {shown(file)} is as it was before a run that was stopped; enter the tickets of that day again",
             file=sys.stderr,
         )
-    return True
+    return not _stopped(folder)
+
+
+def _stopped(folder: Path) -> bool:
+    """Whether a stopped run has left files half changed in the folder, above or below it, after saying so on stderr."""
+    from rigmargin.club.whole_folder import half_written, stopped
+
+    places = stopped(folder)
+    for place in places:
+        print(f"rigmargin: {half_written(place)}", file=sys.stderr)
+    return bool(places)
 
 
 def _show(day: Day) -> None:
