@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 
 from rigmargin import cli
 from rigmargin.club import whole_folder
+from rigmargin.spec import document as documents
 from rigmargin.spec.document import parse
 from rigmargin.spec.rig import load
 
@@ -193,6 +194,41 @@ def test_a_rig_file_that_is_broken_is_told_of_where_it_is_broken(folder, run):
     assert code == 4
     assert any(line.startswith("elm.yaml:") for line in err.splitlines())
     assert "day.csv:3:5: front" in err
+
+
+def test_a_file_that_is_replaced_while_it_is_read_is_not_overwritten(folder, run, monkeypatch):
+    decode = documents.decode
+    lines = ("elm.yaml,alone,2026-07-04,20 lb,3180,2760,,,",)
+    run(*lines, write=True)
+    entered = (folder / "elm.yaml").read_bytes()
+    (folder / "elm.yaml").write_text(RIG.replace("NAME", "Elm").replace("KIND", "weight_carrying"), "utf-8")
+
+    def and_then_replaced(raw, name):
+        if name.endswith("elm.yaml"):
+            (folder / "elm.yaml").write_bytes(entered)
+        return decode(raw, name)
+
+    monkeypatch.setattr(documents, "decode", and_then_replaced)
+    code, _, err = run(*lines, write=True)
+    assert code == 4
+    assert "'elm.yaml' has changed since it was read" in err
+    assert (folder / "elm.yaml").read_bytes() == entered
+
+
+def test_a_name_that_a_broken_file_may_have_too_is_not_taken_for_the_other(folder, run):
+    """'Twin' is the name of two rigs also while one of them cannot be read."""
+    (folder / "north/oak.yaml").write_text("rig: 1\nname: Twin # north\ntrailer: [\n", "utf-8")
+    code, _, err = run("Twin,alone,2026-07-04,20 lb,3180,2760,,,", write=True)
+    assert code == 4
+    assert "'Twin', the name of 2 rigs ('north/oak.yaml', 'twin.yaml')" in err
+    code, _, err = run("Fir,alone,2026-07-04,20 lb,3180,2760,,,")
+    assert code == 0
+    assert err == (
+        "rigmargin: day.csv:2: 'Fir' is taken for 'north/fir.yml', but a rig of that name may also be in 'north/oak.yaml', "
+        "which cannot be read. Write the path instead.\n"
+    )
+    code, _, err = run("twin.yaml,alone,2026-07-04,20 lb,3180,2760,,,")
+    assert (code, err) == (0, ""), "a path means one file"
 
 
 def test_a_ticket_that_contradicts_the_others_is_shown_to_do_so_and_is_kept(folder, run):

@@ -25,7 +25,7 @@ def template(folder: Folder, ruleset: Ruleset) -> tuple[str, tuple[Problem, ...]
     """
     lines: list[tuple[str, Pass]] = []
     systems: set[str] = set()
-    problems: list[Problem] = []
+    problems = list(folder.closed)
     for file, path in folder.files.items():
         try:
             rig = load(path, folder.settings)
