@@ -215,6 +215,29 @@ def test_a_file_that_is_replaced_while_it_is_read_is_not_overwritten(folder, run
     assert (folder / "elm.yaml").read_bytes() == entered
 
 
+def test_a_ticket_that_will_not_count_or_has_a_far_off_year_is_told(folder, run):
+    run("elm.yaml,alone,2026-07-04,20 lb,3180,2760,,,", write=True)
+    code, out, err = run(
+        "elm.yaml,alone,2025-07-04,20 lb,3200,2700,,,",
+        "twin.yaml,alone,2026-07-04,20 lb,3200,2700,,,",
+        "twin.yaml,alone,2026-07-04,20 lb,3180,2760,,,",
+        "Fir,alone,2062-07-04,20 lb,3200,2700,,,",
+        "north/oak.yaml,alone,2024-07-04,20 lb,3200,2700,,,",
+    )
+    assert code == 0
+    told = [
+        "day.csv:2: 'elm.yaml': it will not count: of tickets 'alone', one of 2026-07-04 goes before it. Check the day.",
+        "day.csv:3: 'twin.yaml': it will not count: of tickets 'alone', a later entry of the same day goes before it. "
+        "Check the day.",
+        "day.csv:5: 'north/fir.yml': its day, 2062-07-04, is more than 5 years from every other day in the table and the file. "
+        "Check the year.",
+    ]
+    assert sorted(err.splitlines()) == [f"rigmargin: {sentence}" for sentence in told]
+    assert sorted(line for line in out.splitlines() if line.startswith("? ")) == [
+        f"? {folder.parent}{os.sep}{sentence}" for sentence in told
+    ]
+
+
 def test_a_name_that_a_broken_file_may_have_too_is_not_taken_for_the_other(folder, run):
     """'Twin' is the name of two rigs also while one of them cannot be read."""
     (folder / "north/oak.yaml").write_text("rig: 1\nname: Twin # north\ntrailer: [\n", "utf-8")

@@ -170,7 +170,7 @@ def _change(table: Table, rows: Sequence[Row], file: str, folder: Folder, rulese
     look_at = tuple(
         f"{table.file}:{row.line}: {shown(file)}: {remark}"
         for row, ticket in zip(kept, after.weighings[len(known) :], strict=True)
-        for remark in remarks(after, ticket)
+        for remark in remarks(after, ticket, [other.texts.get("on", "") for other in table.rows if other != row])
     )
     notes += look_at
     content = Replacement(file, raw, mark + text.encode("utf-8"))
