@@ -422,6 +422,19 @@ def test_a_filled_in_template_goes_in_and_the_passes_are_no_longer_lacking(folde
     assert not left & {(row["rig"], row["state"]) for row in rows if row["state"] != "coupled"}
 
 
+def test_template_says_whose_date_would_refuse_the_tickets(folder, capsys):
+    (folder / "elm.yaml").write_text(
+        RIG.replace("NAME", "Elm").replace("KIND", "weight_carrying") + "date: 2026-06-01\n", "utf-8"
+    )
+    assert cli.main(["weigh-in", "--template", str(folder)]) == 0
+    printed = capsys.readouterr()
+    assert printed.err == (
+        "rigmargin: 'elm.yaml': The file's date is 2026-06-01: set it to the day of the weighing, or a ticket from after it is "
+        "refused.\n"
+    )
+    assert "elm.yaml,alone" in printed.out
+
+
 def test_template_says_which_files_cannot_be_read_and_lists_the_others(folder, capsys):
     (folder / "elm.yaml").write_text("rig: 1\nname: [\n", "utf-8")
     assert cli.main(["weigh-in", "--template", str(folder)]) == 4

@@ -97,6 +97,14 @@ def test_tickets_of_the_file_are_named_with_their_days_and_nothing_waits_is_said
     assert "Make the passes in this order: what settles the most comes first." in sheet.html(judge(rig()))
 
 
+def test_a_date_of_the_file_that_would_refuse_the_ticket_is_told_beforehand():
+    told = "The file's date is 2026-06-01: set it to the day of the weighing, or a ticket from after it is refused."
+    alder = judge(load(ALDER))
+    assert told in _text(_page(alder).find("body"))
+    assert told in sheet.markdown(alder)
+    assert "file's date" not in sheet.html(judge(rig()))
+
+
 def test_a_rig_that_was_never_weighed_is_sent_to_the_scale_though_no_check_waits():
     computed = judge(rig(**COMPUTED))
     view = sheet.view(computed)

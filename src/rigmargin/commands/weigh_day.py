@@ -50,8 +50,10 @@ def _template(chosen: argparse.Namespace, folder: Folder) -> int:
     from rigmargin.club.blank_tickets import template
 
     _stopped(folder.top)
-    text, problems = template(folder, in_force(chosen))
+    text, notes, problems = template(folder, in_force(chosen))
     print(text, end="")
+    for note in notes:
+        print(f"rigmargin: {note}", file=sys.stderr)
     for problem in problems:
         print(problem, file=sys.stderr)
     return UNREADABLE if problems else 0

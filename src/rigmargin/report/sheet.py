@@ -75,6 +75,7 @@ class SheetView:
     unit: str  # of masses
     lacks: str  # one sentence on what is lacking
     weighed: tuple[str, ...]  # the tickets the file holds
+    date: str  # a sentence on the file's own; empty when it has none
     steps: tuple[Step, ...]
     readings: tuple[Line, ...]
     aboard: tuple[Line, ...]  # items and tanks, ticked when they were on the scale
@@ -100,6 +101,7 @@ def view(report: Report, system: str = "rig", *, owner: bool = False) -> SheetVi
         unit=mass,
         lacks=_lacks(to_do),
         weighed=tuple(f"{IN_WORDS[w.state]}{f', {w.on}' if w.on else ''}" for w in rig.weighings),
+        date=on_date(rig),
         steps=tuple(
             Step(words.capital(p.name), p.how, _why(p, rig, mixed=any(other.why == ASKED for other in to_do))) for p in to_do
         ),
@@ -109,6 +111,12 @@ def view(report: Report, system: str = "rig", *, owner: bool = False) -> SheetVi
         copies=_copies(report, shown),
         version=__version__,
     )
+
+
+def on_date(rig: Rig) -> str:
+    """A sentence on the day a rig is judged for, which refuses tickets from after it; empty without such a day."""
+    day = rig.word("date")
+    return f"The file's date is {day}: set it to the day of the weighing, or a ticket from after it is refused." if day else ""
 
 
 def asks(report: Report) -> bool:
