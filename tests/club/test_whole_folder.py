@@ -3,9 +3,11 @@
 import json
 import os
 import re
+import shutil
 import stat
 import subprocess
 import sys
+from pathlib import Path
 
 import pytest
 
@@ -135,6 +137,34 @@ def test_undoing_that_dies_is_undone_again(folder, monkeypatch):
     monkeypatch.undo()
     assert undo(folder) == NAMES
     assert contents(folder) == [OLD] * 3
+
+
+def test_a_write_protected_file_is_refused_and_all_are_named(folder):
+    for name in ("a.yaml", "d.yaml"):
+        os.chmod(folder / name, 0o444)
+    with pytest.raises(NotWritten, match=r"write-protected: 'a\.yaml', 'd\.yaml'; allow writing"):
+        replace_all(folder, all_of())
+    assert contents(folder) == [OLD] * 3
+    assert not (folder / JOURNAL).exists()
+
+
+def test_an_old_content_that_was_spoilt_is_not_put_back(folder):
+    subprocess.run([sys.executable, "-c", DIES, str(folder), "4"], check=False, timeout=60)
+    (folder / JOURNAL / "0.old").write_bytes(b"")
+    with pytest.raises(NotWritten, match=r"is not what it was: 'a\.yaml'; restore them from a copy"):
+        undo(folder)
+    assert contents(folder) == [NEW, OLD, OLD], "what could be put back is"
+    assert unfinished(folder)
+
+
+def test_the_end_of_the_plan_is_on_the_disk_before_anything_else_is_deleted(folder, monkeypatch):
+    calls = []
+    unlink, rmtree, sync = Path.unlink, shutil.rmtree, whole_folder._sync
+    monkeypatch.setattr(Path, "unlink", lambda path, *a, **b: (calls.append(path.name), unlink(path, *a, **b))[1])
+    monkeypatch.setattr(shutil, "rmtree", lambda path, **b: (calls.append("discard"), rmtree(path, **b))[1])
+    monkeypatch.setattr(whole_folder, "_sync", lambda path: (calls.append(f"sync {path.name}"), sync(path))[1])
+    replace_all(folder, all_of())
+    assert calls[-3:] == ["plan.json", f"sync {JOURNAL}", "discard"]
 
 
 def test_what_somebody_changed_after_a_stopped_run_is_not_overwritten(folder):

@@ -13,7 +13,7 @@ import json
 import os
 import shutil
 from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 from typing import Any
@@ -65,6 +65,9 @@ def replace_all(folder: Path, replacements: Sequence[Replacement]) -> None:
     with _alone(folder):
         for place in stopped(folder):
             raise NotWritten(half_written(place))
+        shut = [f"'{each.path}'" for each in replacements if _protected(folder / each.path)]
+        if shut:
+            raise NotWritten(f"write-protected: {', '.join(shut)}; allow writing to them, if that is meant")
         try:
             _prepare(folder, replacements)
         except OSError as error:
@@ -82,8 +85,7 @@ def replace_all(folder: Path, replacements: Sequence[Replacement]) -> None:
             if isinstance(error, OSError):
                 raise NotWritten(_reason(error)) from None
             raise
-        (folder / JOURNAL / _PLAN).unlink()  # from here on it is done
-        _discard(folder)
+        _done(folder)
 
 
 def undo(folder: Path) -> tuple[str, ...]:
@@ -152,7 +154,7 @@ def _prepare(folder: Path, replacements: Sequence[Replacement]) -> None:
 def _undo(folder: Path) -> tuple[str, ...]:
     """Put back every file that holds its new content. Raises NotWritten, with the journal kept, where that cannot be done."""
     journal = folder / JOURNAL
-    back, strange = [], []
+    back, strange, spoilt = [], [], []
     try:
         for number, entry in enumerate(_plan(folder)):
             path, old = folder / entry["path"], journal / f"{number}.old"
@@ -160,18 +162,24 @@ def _undo(folder: Path) -> tuple[str, ...]:
                 continue  # it was never put in its place
             now = _hash(path.read_bytes()) if path.is_file() and not path.is_symlink() else ""
             if now == entry["new"]:
-                _write(journal / "back", old.read_bytes(), like=path)
+                content = old.read_bytes()
+                if _hash(content) != entry["old"]:
+                    spoilt.append(f"'{entry['path']}'")
+                    continue
+                _write(journal / "back", content, like=path)
                 os.replace(journal / "back", path)
                 back.append(entry["path"])
             elif now != entry["old"]:
                 strange.append(f"'{entry['path']}' (its old content is in {JOURNAL}/{old.name})")
     except OSError as error:
         raise NotWritten(f"{_reason(error)}; the old contents are kept in {journal}, and the next run tries again") from None
+    if spoilt:
+        cure = f"restore them from a copy, and delete {journal} when they are as they should be"
+        raise NotWritten(f"the old content kept in {journal} is not what it was: {', '.join(spoilt)}; {cure}")
     if strange:
         cure = f"look at them, and delete {journal} when they are as they should be"
         raise NotWritten(f"changed since a run that was stopped: {', '.join(strange)}; {cure}")
-    (journal / _PLAN).unlink()
-    _discard(folder)
+    _done(folder)
     return tuple(back)
 
 
@@ -213,6 +221,22 @@ def _sync(folder: Path) -> None:
             os.fsync(handle)
         finally:
             os.close(handle)
+
+
+def _protected(path: Path) -> bool:
+    """Whether a file is marked as not to be written; renaming another into its place would not ask."""
+    return path.exists() and (not path.stat().st_mode & 0o222 or not os.access(path, os.W_OK))
+
+
+def _done(folder: Path) -> None:
+    """Delete the plan, for good: from here on the change has happened, or is undone. Raises NotWritten."""
+    try:
+        (folder / JOURNAL / _PLAN).unlink()
+    except OSError as error:
+        raise NotWritten(f"{_reason(error)}; the next run puts the old contents back") from None
+    with suppress(OSError):  # it is done; a disk that cannot promise it changes nothing in that
+        _sync(folder / JOURNAL)
+    _discard(folder)
 
 
 def _discard(folder: Path) -> None:
