@@ -261,6 +261,13 @@ def test_a_name_that_a_broken_file_may_have_too_is_not_taken_for_the_other(folde
     assert (code, err) == (0, ""), "a path means one file"
 
 
+def test_a_line_without_a_rig_is_not_taken_for_that_of_a_file_without_a_name(folder, run):
+    (folder / "elm.yaml").write_text("rig: 1\n", "utf-8")
+    code, _, err = run(",alone,2026-07-04,20 lb,3180,2760,,,")
+    assert code == 4
+    assert err.startswith("day.csv:2:1: rig: found nothing; expected the path of a rig file")
+
+
 def test_a_ticket_that_contradicts_the_others_is_shown_to_do_so_and_is_kept(folder, run):
     shutil.copy(EXAMPLES[0], folder)
     code, out, _ = run("alder-creek-fifth-wheel.yaml,trailer_alone,2026-05-02,20 lb,,,,15000 lb,", write=True)

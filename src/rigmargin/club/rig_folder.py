@@ -66,8 +66,10 @@ class Folder:
         """The files that a row may mean by its rig's path or name; a file that cannot be read by what its text looks like."""
         if self.is_path(text):
             return [_path(text)]
+        if not text:
+            return []
         looks = re.compile(rf"""\bname["']?\s*:\s*["']?{re.escape(text)}["']?\s*(?:[#,}}]|$)""", re.MULTILINE)
-        maybe = [file for file, raw in self._read[1].items() if text and looks.search(raw)]
+        maybe = [file for file, raw in self._read[1].items() if looks.search(raw)]
         return sorted([*self.names.get(text, []), *maybe])
 
     def is_path(self, text: str) -> bool:
