@@ -359,7 +359,7 @@ def test_a_run_that_was_stopped_is_said_at_every_level_and_put_back_with_write(f
     day = folder.parent / "day.csv"
     for place in (folder / "north", folder.parent):
         assert cli.main(["weigh-in", str(day), str(place), "--write"]) == 4
-        assert f"run 'rigmargin weigh-in TABLE {folder} --write', which puts them back first" in capsys.readouterr().err
+        assert f"run rigmargin weigh-in TABLE {folder} --write, which puts them back first" in capsys.readouterr().err
         assert everything(folder) == half
     cli.main(["weigh-in", "--template", str(folder / "north")])
     assert "an earlier weigh-in was stopped" in capsys.readouterr().err

@@ -213,7 +213,7 @@ def test_a_stopped_run_is_seen_from_above_and_from_below(folder):
     now = contents(folder)
     for place, names in ((folder, NAMES), (folder / "b", ("c.yaml",)), (folder.parent, [f"{folder.name}/a.yaml"])):
         assert stopped(place) == (folder,)
-        with pytest.raises(NotWritten, match=re.escape(f"run 'rigmargin weigh-in TABLE {folder} --write'")):
+        with pytest.raises(NotWritten, match=re.escape(f"run rigmargin weigh-in TABLE {folder} --write")):
             replace_all(place, all_of(names))
     assert contents(folder) == now
     assert undo(folder) == ("a.yaml",)

@@ -11,6 +11,7 @@ from __future__ import annotations
 import hashlib
 import json
 import os
+import shlex
 import shutil
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager, suppress
@@ -56,7 +57,7 @@ def half_written(place: Path) -> str:
     where = printable(str(place))
     return (
         f"an earlier weigh-in was stopped while it wrote into '{where}': some files there may hold its tickets and others not; "
-        f"run 'rigmargin weigh-in TABLE {where} --write', which puts them back first"
+        f"run rigmargin weigh-in TABLE {shlex.quote(where)} --write, which puts them back first"
     )
 
 
