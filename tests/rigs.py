@@ -70,3 +70,23 @@ EUROPEAN = {
     "coupling": {"kind": "european_ball"},
     "trailer": {"brakes": {"actuation": "overrun"}},
 }  # fmt: skip
+
+#: Never weighed, and over by what is computed: 2200 lb and the coupling's 500 lb on a rear axle that may carry 2300 lb.
+COMPUTED = {
+    "places": ["us"],
+    "tow_vehicle": {
+        "kind": "pickup",
+        "wheelbase": "145 in",
+        "coupling_behind_rear_axle": "56 in",
+        "unloaded": {"front": "2900 lb", "rear": "2200 lb", "source": "scale_ticket"},
+        "axles": {"rear": {"gawr": "2300 lb"}},
+        "load": {"driver": {"mass": "180 lb", "person": "yes", "at": "60 in"}},
+    },
+    "coupling": {"kind": "weight_carrying", "hardware_mass": "50 lb"},
+    "trailer": {
+        "unloaded": {"coupling": "500 lb", "axles": "4000 lb", "source": "scale_ticket"},
+        "coupling_to_axle_centre": "200 in",
+        "axles": {"tandem": {"number": 2}},
+        "load": {},
+    },
+}

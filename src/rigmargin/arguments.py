@@ -145,7 +145,9 @@ def _many(commands: Commands) -> None:
         metavar="FORMATS",
         help="html, md, json, sarif, or several with commas (default: html)",
     )
-    batch.add_argument("--sheets", action="store_true", help="a printable sheet too of each rig that lacks readings")
+    batch.add_argument(
+        "--sheets", action="store_true", help="a printable sheet too of each rig that lacks a weighing or figure"
+    )
     batch.add_argument("--with-owners", action="store_true", help="name the owners (default: the pages leave them out)")
     batch.add_argument("--fresh", action="store_true", help="judge all anew (default: only what changed since the last run)")
     batch.add_argument("--workers", type=_whole, metavar="N", help="processes at once (default: one for each processor)")

@@ -3,10 +3,10 @@
 from pathlib import Path
 
 import pytest
-from rigs import rig
+from rigs import COMPUTED, rig
 
 from rigmargin.advice.passes import IN_WORDS, passes
-from rigmargin.advice.to_weigh import to_weigh
+from rigmargin.advice.to_weigh import AGAIN, ASKED, FIRST, MORE, to_weigh
 from rigmargin.judge.run import judge
 from rigmargin.spec.references import READINGS
 from rigmargin.spec.rig import load
@@ -43,7 +43,7 @@ def test_a_pass_reads_what_its_state_can_and_nothing_else(report):
 def test_a_rig_of_which_nothing_is_known_lacks_both_passes_and_is_not_told_to_make_them_again():
     made = to_weigh(judge(rig()))
     assert {"coupled", "alone"} <= {one.state for one in made}
-    assert not any(one.again for one in made)
+    assert AGAIN not in {one.why for one in made}
 
 
 def test_after_the_coupled_pass_the_one_alone_is_left_and_settles_the_coupling_load():
@@ -52,11 +52,28 @@ def test_after_the_coupled_pass_the_one_alone_is_left_and_settles_the_coupling_l
     assert "coupling-positive" in {finding.rule for finding in made[0].settles}
 
 
+def test_a_rig_that_is_over_by_what_is_computed_and_was_never_weighed_is_sent_to_the_scale():
+    assert judge(rig(**COMPUTED)).overall == "over"
+    assert [(one.state, one.why, one.settles) for one in to_weigh(judge(rig(**COMPUTED)))] == [
+        ("coupled", FIRST, ()),
+        ("alone", FIRST, ()),
+    ]
+    bars = judge(rig(**{**COMPUTED, "coupling": {"kind": "weight_distributing"}}))
+    assert {"coupled", "alone", "coupled_distributing"} == {one.state for one in to_weigh(bars)}
+
+
+def test_a_pass_that_no_finding_asks_for_is_not_said_to_be_asked_for():
+    tickets = [COUPLED | {"trailer_axles": "3900 lb"}]
+    made = to_weigh(judge(rig(**COMPUTED, weighings=tickets)))
+    assert {one.why for one in made} <= {ASKED, MORE}
+    assert all(one.why == (ASKED if one.settles or one.wanted else MORE) for one in made)
+
+
 def test_a_rig_that_lacks_nothing_is_shown_the_passes_it_has():
     made = to_weigh(judge(load(EXAMPLES[0])))
-    assert [(one.state, one.again, one.wanted) for one in made] == [
-        ("coupled", True, frozenset()),
-        ("alone", True, frozenset()),
+    assert [(one.state, one.why, one.wanted) for one in made] == [
+        ("coupled", AGAIN, frozenset()),
+        ("alone", AGAIN, frozenset()),
     ]
 
 

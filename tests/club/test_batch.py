@@ -10,6 +10,7 @@ from concurrent.futures import ThreadPoolExecutor
 import jsonschema
 import pytest
 from club.rigs import EXAMPLES, contents, folder, small
+from rigs import COMPUTED
 from spec.test_regulation import GOOD
 
 from rigmargin import cli
@@ -47,6 +48,16 @@ def test_every_rig_has_a_report_a_row_and_its_findings(tmp_path, capsys):
         lines = [line for line in _findings(out) if line["file"] == found["file"]]
         assert [line["verdict"] for line in lines] == [f.verdict for f in report.findings if f.verdict != "not_applicable"]
     assert "▲ 1 over · ? 4 not checked" in capsys.readouterr().out
+
+
+def test_a_sheet_is_made_for_a_rig_that_was_never_weighed_though_no_act_is_open(tmp_path, monkeypatch):
+    for place in ("advice.learn", "advice.to_weigh", "report.sheet"):
+        monkeypatch.setattr(f"rigmargin.{place}.learn", lambda report: ())
+    weighed = (EXAMPLES / "alder-creek-fifth-wheel.yaml").read_text("utf-8")
+    never = json.dumps({"rig": 1, "name": "never", **COMPUTED})
+    job = Job(str(tmp_path), (), True, "rig", False, ())
+    done = one.several(job, [one.Task(f"{i}.yaml", f"{i}", raw.encode()) for i, raw in enumerate((weighed, never))])
+    assert [[kind for kind, _ in each.pages] for each in done] == [[], ["sheet"]]
 
 
 def test_a_rig_says_the_same_alone_and_in_a_batch(tmp_path):

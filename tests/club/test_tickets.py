@@ -129,6 +129,26 @@ def test_what_is_no_table_is_refused_with_its_line(read, raw, line, found):
     assert problem.cure
 
 
+@pytest.mark.parametrize(
+    ("raw", "line", "found", "cure"),
+    [
+        (b"sep=;\r\nrig;state\r\nx;alone\r\n", 1, "a line 'sep='", "delete this line: the line with the columns' names"),
+        (b"\n\nSEP=,\nrig,state\n", 3, "a line 'sep='", "delete this line"),
+        (b"rig\tstate\ton\tincrement [lb]\nx\talone\t2026-07-04\t20\n", 1, "cells apart by tabs", "save it as CSV with commas"),
+    ],
+)
+def test_what_another_program_wrote_has_one_clear_cure(read, raw, line, found, cure):
+    with pytest.raises(FileProblems) as caught:
+        read(raw)
+    (problem,) = caught.value.problems
+    assert (problem.line, problem.found) == (line, found)
+    assert problem.cure.startswith(cure)
+
+
+def test_a_tab_within_a_cell_of_the_head_is_no_table_of_tabs(read):
+    assert read(f"{HEAD},\tnote\t\na,alone,,,x\n").rows[0].texts["note"] == "x"
+
+
 def test_a_file_that_is_none_is_said_so(tmp_path):
     for path in (tmp_path / "absent.csv", tmp_path, "nul\0"):
         with pytest.raises(FileProblems, match="no readable file"):

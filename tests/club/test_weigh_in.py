@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 
 from rigmargin import cli
 from rigmargin.club import whole_folder
+from rigmargin.spec import document as documents
 from rigmargin.spec.document import parse
 from rigmargin.spec.rig import load
 
@@ -172,6 +173,13 @@ def test_an_axle_that_the_rig_has_not_is_refused_and_its_own_are_taken(run):
     assert "trailer_axles: {front one: 2500 lb, rear one: 2520 lb}" in out
 
 
+def test_a_scale_without_a_step_is_told_what_a_step_can_be(run):
+    """0.1 kg, the least, is 0.1 / 0.45359237 = 0.22 lb: to say that 0 to 220 lb was expected would let 0 stand."""
+    code, _, err = run("elm.yaml,alone,2026-07-04,0 lb,3180,2760,,,")
+    assert code == 4
+    assert "day.csv:2:4: increment: found '0 lb'; expected 0.22 to 220 lb (Scale increment); check the digits" in err
+
+
 def test_a_line_without_a_reading_is_passed_over_and_said_so(run):
     code, out, err = run("elm.yaml,alone,2026-07-04,20 lb,,,,,", "elm.yaml,coupled,,,,,,,")
     assert (code, out) == (0, "0 tickets in 0 files to write; add --write to do so\n")
@@ -195,6 +203,71 @@ def test_a_rig_file_that_is_broken_is_told_of_where_it_is_broken(folder, run):
     assert "day.csv:3:5: front" in err
 
 
+def test_a_file_that_is_replaced_while_it_is_read_is_not_overwritten(folder, run, monkeypatch):
+    decode = documents.decode
+    lines = ("elm.yaml,alone,2026-07-04,20 lb,3180,2760,,,",)
+    run(*lines, write=True)
+    entered = (folder / "elm.yaml").read_bytes()
+    (folder / "elm.yaml").write_text(RIG.replace("NAME", "Elm").replace("KIND", "weight_carrying"), "utf-8")
+
+    def and_then_replaced(raw, name):
+        if name.endswith("elm.yaml"):
+            (folder / "elm.yaml").write_bytes(entered)
+        return decode(raw, name)
+
+    monkeypatch.setattr(documents, "decode", and_then_replaced)
+    code, _, err = run(*lines, write=True)
+    assert code == 4
+    assert "'elm.yaml' has changed since it was read" in err
+    assert (folder / "elm.yaml").read_bytes() == entered
+
+
+def test_a_ticket_that_will_not_count_or_has_a_far_off_year_is_told(folder, run):
+    run("elm.yaml,alone,2026-07-04,20 lb,3180,2760,,,", write=True)
+    code, out, err = run(
+        "elm.yaml,alone,2025-07-04,20 lb,3200,2700,,,",
+        "twin.yaml,alone,2026-07-04,20 lb,3200,2700,,,",
+        "twin.yaml,alone,2026-07-04,20 lb,3180,2760,,,",
+        "Fir,alone,2062-07-04,20 lb,3200,2700,,,",
+        "north/oak.yaml,alone,2024-07-04,20 lb,3200,2700,,,",
+    )
+    assert code == 0
+    told = [
+        "day.csv:2: 'elm.yaml': it will not count: of tickets 'alone', one of 2026-07-04 goes before it. Check the day.",
+        "day.csv:3: 'twin.yaml': it will not count: of tickets 'alone', a later entry of the same day goes before it. "
+        "Check the day.",
+        "day.csv:5: 'north/fir.yml': its day, 2062-07-04, is more than 5 years from every other day in the table and the file. "
+        "Check the year.",
+    ]
+    assert sorted(err.splitlines()) == [f"rigmargin: {sentence}" for sentence in told]
+    assert sorted(line for line in out.splitlines() if line.startswith("? ")) == [
+        f"? {folder.parent}{os.sep}{sentence}" for sentence in told
+    ]
+
+
+def test_a_name_that_a_broken_file_may_have_too_is_not_taken_for_the_other(folder, run):
+    """'Twin' is the name of two rigs also while one of them cannot be read."""
+    (folder / "north/oak.yaml").write_text("rig: 1\nname: Twin # north\ntrailer: [\n", "utf-8")
+    code, _, err = run("Twin,alone,2026-07-04,20 lb,3180,2760,,,", write=True)
+    assert code == 4
+    assert "'Twin', the name of 2 rigs ('north/oak.yaml', 'twin.yaml')" in err
+    code, _, err = run("Fir,alone,2026-07-04,20 lb,3180,2760,,,")
+    assert code == 0
+    assert err == (
+        "rigmargin: day.csv:2: 'Fir' is taken for 'north/fir.yml', but a rig of that name may also be in 'north/oak.yaml', "
+        "which cannot be read. Write the path instead.\n"
+    )
+    code, _, err = run("twin.yaml,alone,2026-07-04,20 lb,3180,2760,,,")
+    assert (code, err) == (0, ""), "a path means one file"
+
+
+def test_a_line_without_a_rig_is_not_taken_for_that_of_a_file_without_a_name(folder, run):
+    (folder / "elm.yaml").write_text("rig: 1\n", "utf-8")
+    code, _, err = run(",alone,2026-07-04,20 lb,3180,2760,,,")
+    assert code == 4
+    assert err.startswith("day.csv:2:1: rig: found nothing; expected the path of a rig file")
+
+
 def test_a_ticket_that_contradicts_the_others_is_shown_to_do_so_and_is_kept(folder, run):
     shutil.copy(EXAMPLES[0], folder)
     code, out, _ = run("alder-creek-fifth-wheel.yaml,trailer_alone,2026-05-02,20 lb,,,,15000 lb,", write=True)
@@ -204,6 +277,45 @@ def test_a_ticket_that_contradicts_the_others_is_shown_to_do_so_and_is_kept(fold
         "15000 lb" in line for line in told
     )
     assert "1 ticket in 1 file written" in out
+
+
+TANK = """\
+rig: 1
+name: Yew
+places: [us]
+tow_vehicle:
+  kind: pickup
+  wheelbase: 145 in
+  coupling_behind_rear_axle: 56 in
+  axles: {rear: {gawr: 4100 lb}}
+  load: {driver: {mass: 180 lb, person: yes, at: 60 in}}
+coupling: {kind: weight_carrying}
+trailer:
+  coupling_to_axle_centre: 200 in
+  axles: {tandem: {number: 2}}
+  tanks:
+    fresh water: {holds: water, volume: 60 gal, filled: 100 %, at: 290 in}
+    grey: {holds: grey_water, volume: 60 gal, filled: empty, at: 290 in}
+"""
+
+
+def test_a_full_tank_that_aboard_does_not_name_is_told_because_its_contents_are_added_to_the_readings(folder, run):
+    """Some 500 lb of water 90 in behind the axles lift the coupling by 500 * 90 / 200 = 225 lb, and 225 * (145 + 56) / 145 =
+    312 lb come off the rear axle: of 4140 lb read, over 4100 lb, 3828 lb would be left."""
+    (folder / "yew.yaml").write_text(TANK, "utf-8")
+    code, out, err = run("yew.yaml,coupled,2026-07-04,20 lb,2900,4140,5000 lb,,driver")
+    told = (
+        "day.csv:2: 'yew.yaml': 'aboard' leaves out 'fresh water' (a tank, as empty): taken as off the scale, and added to "
+        "the readings at its place. Name what was on it."
+    )
+    assert (code, err) == (0, f"rigmargin: {told}\n")
+    assert "? " + told in out.replace(f"{folder.parent}{os.sep}", "")
+    for whole in ("all", "", "driver | fresh water"):
+        code, out, err = run(f"yew.yaml,coupled,2026-07-04,20 lb,2900,4140,5000 lb,,{whole}")
+        assert (code, err) == (0, "")
+        assert "yew.yaml: ? not checked, then ▲ over" in out
+    code, _, err = run("yew.yaml,alone,2026-07-04,20 lb,2900,3140,,,none")
+    assert "'aboard' leaves out 'driver': taken as off" in err, "what the trailer carries is not on the scale without it"
 
 
 def test_text_of_a_table_or_file_cannot_steer_the_terminal(folder, run):
@@ -230,7 +342,7 @@ def test_a_byte_order_mark_and_line_ends_stay(folder, run):
     assert sum(line.startswith("+") for line in out.splitlines()) == 3, "its name and the two lines that were added"
 
 
-def test_a_run_that_was_stopped_is_said_and_put_back_with_write(folder, run, monkeypatch):
+def test_a_run_that_was_stopped_is_said_at_every_level_and_put_back_with_write(folder, run, monkeypatch, capsys):
     before = everything(folder)
     lines = ("elm.yaml,alone,2026-07-04,20 lb,3180,2760,,,", "Fir,alone,2026-07-04,20 lb,3180,2760,,,")
     monkeypatch.setattr(whole_folder, "_undo", lambda folder: ())  # as if the machine had stopped
@@ -242,7 +354,17 @@ def test_a_run_that_was_stopped_is_said_and_put_back_with_write(folder, run, mon
     assert everything(folder)["elm.yaml"] != before["elm.yaml"]
     code, out, err = run(*lines)
     assert (code, out) == (4, "")
-    assert "an earlier run was stopped while it wrote into" in err
+    assert f"rigmargin: an earlier weigh-in was stopped while it wrote into '{folder}'" in err
+    half = everything(folder)
+    day = folder.parent / "day.csv"
+    for place in (folder / "north", folder.parent):
+        assert cli.main(["weigh-in", str(day), str(place), "--write"]) == 4
+        assert f"run rigmargin weigh-in TABLE {folder} --write, which puts them back first" in capsys.readouterr().err
+        assert everything(folder) == half
+    cli.main(["weigh-in", "--template", str(folder / "north")])
+    assert "an earlier weigh-in was stopped" in capsys.readouterr().err
+    cli.main(["club", str(folder), "--out", str(folder.parent / "out"), "--workers", "1"])
+    assert f"an earlier weigh-in was stopped while it wrote into '{folder}'" in capsys.readouterr().err
     code, out, err = run(lines[1], write=True)
     assert code == 0
     assert "'elm.yaml' is as it was before a run that was stopped; enter the tickets of that day again" in err
@@ -312,6 +434,19 @@ def test_a_filled_in_template_goes_in_and_the_passes_are_no_longer_lacking(folde
     cli.main(["weigh-in", "--template", str(folder)])
     left = {(row["rig"], row["state"]) for row in csv.DictReader(io.StringIO(capsys.readouterr().out))}
     assert not left & {(row["rig"], row["state"]) for row in rows if row["state"] != "coupled"}
+
+
+def test_template_says_whose_date_would_refuse_the_tickets(folder, capsys):
+    (folder / "elm.yaml").write_text(
+        RIG.replace("NAME", "Elm").replace("KIND", "weight_carrying") + "date: 2026-06-01\n", "utf-8"
+    )
+    assert cli.main(["weigh-in", "--template", str(folder)]) == 0
+    printed = capsys.readouterr()
+    assert printed.err == (
+        "rigmargin: 'elm.yaml': The file's date is 2026-06-01: set it to the day of the weighing, or a ticket from after it is "
+        "refused.\n"
+    )
+    assert "elm.yaml,alone" in printed.out
 
 
 def test_template_says_which_files_cannot_be_read_and_lists_the_others(folder, capsys):

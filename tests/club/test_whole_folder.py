@@ -2,14 +2,17 @@
 
 import json
 import os
+import re
+import shutil
 import stat
 import subprocess
 import sys
+from pathlib import Path
 
 import pytest
 
 from rigmargin.club import whole_folder
-from rigmargin.club.whole_folder import JOURNAL, NotWritten, Replacement, replace_all, undo, unfinished
+from rigmargin.club.whole_folder import JOURNAL, NotWritten, Replacement, replace_all, stopped, undo, unfinished
 
 NAMES = ("a.yaml", "b/c.yaml", "d.yaml")
 OLD, NEW = b"old \xc3\xa4\r\n", b"new\n"
@@ -17,10 +20,11 @@ OLD, NEW = b"old \xc3\xa4\r\n", b"new\n"
 
 @pytest.fixture
 def folder(tmp_path):
-    (tmp_path / "b").mkdir()
+    top = tmp_path / "rigs"
+    (top / "b").mkdir(parents=True)
     for name in NAMES:
-        (tmp_path / name).write_bytes(OLD)
-    return tmp_path
+        (top / name).write_bytes(OLD)
+    return top
 
 
 def all_of(names=NAMES):
@@ -107,7 +111,7 @@ def test_a_run_that_dies_is_undone_by_the_next_or_was_whole(folder, number):
     if unfinished(folder):
         assert number in (2, 3, 4, 5)
         assert now == [NEW] * (number - 2) + [OLD] * (5 - number)
-        with pytest.raises(NotWritten, match="must be undone first"):
+        with pytest.raises(NotWritten, match="an earlier weigh-in was stopped while it wrote"):
             replace_all(folder, all_of())
         assert undo(folder) == NAMES[: number - 2]
         assert contents(folder) == [OLD] * 3
@@ -133,6 +137,34 @@ def test_undoing_that_dies_is_undone_again(folder, monkeypatch):
     monkeypatch.undo()
     assert undo(folder) == NAMES
     assert contents(folder) == [OLD] * 3
+
+
+def test_a_write_protected_file_is_refused_and_all_are_named(folder):
+    for name in ("a.yaml", "d.yaml"):
+        os.chmod(folder / name, 0o444)
+    with pytest.raises(NotWritten, match=r"write-protected: 'a\.yaml', 'd\.yaml'; allow writing"):
+        replace_all(folder, all_of())
+    assert contents(folder) == [OLD] * 3
+    assert not (folder / JOURNAL).exists()
+
+
+def test_an_old_content_that_was_spoilt_is_not_put_back(folder):
+    subprocess.run([sys.executable, "-c", DIES, str(folder), "4"], check=False, timeout=60)
+    (folder / JOURNAL / "0.old").write_bytes(b"")
+    with pytest.raises(NotWritten, match=r"is not what it was: 'a\.yaml'; restore them from a copy"):
+        undo(folder)
+    assert contents(folder) == [NEW, OLD, OLD], "what could be put back is"
+    assert unfinished(folder)
+
+
+def test_the_end_of_the_plan_is_on_the_disk_before_anything_else_is_deleted(folder, monkeypatch):
+    calls = []
+    unlink, rmtree, sync = Path.unlink, shutil.rmtree, whole_folder._sync
+    monkeypatch.setattr(Path, "unlink", lambda path, *a, **b: (calls.append(path.name), unlink(path, *a, **b))[1])
+    monkeypatch.setattr(shutil, "rmtree", lambda path, **b: (calls.append("discard"), rmtree(path, **b))[1])
+    monkeypatch.setattr(whole_folder, "_sync", lambda path: (calls.append(f"sync {path.name}"), sync(path))[1])
+    replace_all(folder, all_of())
+    assert calls[-3:] == ["plan.json", f"sync {JOURNAL}", "discard"]
 
 
 def test_what_somebody_changed_after_a_stopped_run_is_not_overwritten(folder):
@@ -164,7 +196,28 @@ def test_a_file_or_folder_that_has_gone_stops_the_run(folder):
 def test_two_runs_at_once_do_not_mix(folder):
     with whole_folder._alone(folder), pytest.raises(NotWritten, match="another run is writing into this folder"):
         replace_all(folder, all_of())
+    with whole_folder._alone(folder / "b"), pytest.raises(NotWritten, match="this folder or one below it"):
+        replace_all(folder, all_of())
+    with whole_folder._alone(folder.parent), pytest.raises(NotWritten, match=f"into '{re.escape(str(folder.parent))}'"):
+        replace_all(folder, all_of())
     assert contents(folder) == [OLD] * 3
+    (folder / "beside").mkdir()
+    with whole_folder._alone(folder / "beside"):
+        replace_all(folder / "b", [Replacement("c.yaml", OLD, NEW)])
+    assert contents(folder) == [OLD, NEW, OLD]
+
+
+def test_a_stopped_run_is_seen_from_above_and_from_below(folder):
+    subprocess.run([sys.executable, "-c", DIES, str(folder), "3"], check=False, timeout=60)
+    (folder / "elsewhere").mkdir()
+    now = contents(folder)
+    for place, names in ((folder, NAMES), (folder / "b", ("c.yaml",)), (folder.parent, [f"{folder.name}/a.yaml"])):
+        assert stopped(place) == (folder,)
+        with pytest.raises(NotWritten, match=re.escape(f"run rigmargin weigh-in TABLE {folder} --write")):
+            replace_all(place, all_of(names))
+    assert contents(folder) == now
+    assert undo(folder) == ("a.yaml",)
+    assert stopped(folder.parent) == stopped(folder / "b") == ()
 
 
 @pytest.mark.parametrize("path", ["../x.yaml", "/etc/x.yaml", "b/../../x.yaml"])

@@ -1,12 +1,13 @@
 """The weigh-day sheet: a blank for what is lacking, nothing of the owner's unless asked, markup from us only."""
 
+import dataclasses
 import re
 from pathlib import Path
 
 import html5lib
 import pytest
 from markdown_it import MarkdownIt
-from rigs import rig
+from rigs import COMPUTED, rig
 
 from rigmargin import cli
 from rigmargin.advice.learn import learn
@@ -93,13 +94,43 @@ def test_tickets_of_the_file_are_named_with_their_days_and_nothing_waits_is_said
     page = _text(_page(judge(load(ALDER))).find("body"))
     assert "The file holds: the rig coupled, no bars or bars slack, 2026-05-02; the tow vehicle alone, 2026-05-02." in page
     assert "No check waits for a weighing." in page
-    assert "Make the passes in this order" in sheet.html(judge(rig()))
+    assert "Make the passes in this order: what settles the most comes first." in sheet.html(judge(rig()))
 
 
-def test_tanks_ask_how_full_they_are():
+def test_a_date_of_the_file_that_would_refuse_the_ticket_is_told_beforehand():
+    told = "The file's date is 2026-06-01: set it to the day of the weighing, or a ticket from after it is refused."
+    alder = judge(load(ALDER))
+    assert told in _text(_page(alder).find("body"))
+    assert told in sheet.markdown(alder)
+    assert "file's date" not in sheet.html(judge(rig()))
+
+
+def test_a_rig_that_was_never_weighed_is_sent_to_the_scale_though_no_check_waits():
+    computed = judge(rig(**COMPUTED))
+    view = sheet.view(computed)
+    assert view.lacks == "The rig was never weighed: what is known of its loads is computed. A scale tells what they are."
+    assert [(step.name, step.why) for step in view.steps] == [
+        ("The rig coupled, no bars or bars slack", ""),
+        ("The tow vehicle alone", ""),
+    ]
+    assert sheet.asks(dataclasses.replace(computed, findings=())), "also where no figure is asked for"
+    assert not sheet.asks(dataclasses.replace(judge(load(ALDER)), findings=()))
+
+
+def test_a_pass_that_settles_nothing_is_not_praised_for_what_it_settles(report):
+    view, made = sheet.view(report), to_weigh(report)
+    for step, one in zip(view.steps, made, strict=True):
+        assert step.why.startswith("Settles: ") is bool(one.settles)
+    assert ("settles the most" in view.lacks) is any(one.settles for one in made)
+
+
+def test_a_tank_is_ticked_like_what_is_aboard_and_how_full_it_is_belongs_into_the_file():
     rows = _rows(_page(judge(load(ALDER))))
-    assert rows["Tank, how full: fresh water"] == ["blank", "none"]
-    assert not any(label.startswith("Aboard: fresh water") for label in rows)
+    assert rows["Aboard: fresh water"] == ["blank", "none"]
+    told = "where it was otherwise on the scale, correct {} in the file"
+    assert told.format("filled:") in _text(_page(judge(load(ALDER))).find("body"))
+    assert "fresh water: 1/3 in the file; on the scale ...." in sheet.markdown(judge(load(ALDER)))
+    assert "A tank is aboard unless" not in sheet.html(judge(rig())), "no tank, no word of it"
 
 
 def test_hostile_text_stays_text(hostile):

@@ -38,6 +38,11 @@ def added(before, after):
             f"rig: 1\nweighings:\n  - {ONE}\n  - {LINE}\n  # more to come\n\nname: x\n",
         ),
         (
+            f"weighings:\n- {ONE}\n  # read twice\n\n    # calm\n# to come\nrig: 1\n",
+            f"weighings:\n- {ONE}\n  # read twice\n\n    # calm\n- {LINE}\n# to come\nrig: 1\n",
+        ),
+        (f"weighings:\r\n  - {ONE}\r\n    # twice", f"weighings:\r\n  - {ONE}\r\n    # twice\r\n  - {LINE}"),
+        (
             "rig: 1\nweighings:\n    -   state: coupled\n        all: 9000 lb\n        increment: 20 lb # read twice\n"
             "\n# end\n",
             "rig: 1\nweighings:\n    -   state: coupled\n        all: 9000 lb\n        increment: 20 lb # read twice\n"

@@ -11,6 +11,9 @@ from rigmargin.spec import schema
 from rigmargin.spec.references import READINGS
 from rigmargin.spec.rig import Rig
 
+#: Why a pass is in the list: a finding waits for it; the rig was never weighed; it would tell more than the file's tickets do;
+#: it was made before, and nothing lacks.
+ASKED, FIRST, MORE, AGAIN = "asked", "first", "more", "again"
 ONE_WHEEL = ("_left", "_right")  # how the readings of single wheels end: few scales give them
 
 
@@ -24,7 +27,7 @@ class Pass:
     readings: tuple[str, ...]  # what the scale may show, as a ticket names it, in the schema's order
     wanted: frozenset[str]  # those of them that an open finding asks for by name
     settles: tuple[Finding, ...]  # settled once this and everything before it in the list of acts is done
-    again: bool = False  # nothing asks for it: it was made before, or would only replace what is computed
+    why: str = ASKED  # or FIRST, MORE, AGAIN
 
 
 def act_name(state: str) -> str:
@@ -33,17 +36,16 @@ def act_name(state: str) -> str:
 
 
 def to_weigh(report: Report) -> tuple[Pass, ...]:
-    """The passes a rig lacks, what settles the most first; where it lacks none, those worth making again.
+    """The passes a rig lacks, what settles the most first; where it lacks none, those it has, to be made again.
 
-    A rig lacks a pass that an open finding asks for, and the one pass that would tell more than its tickets do.
+    A rig lacks a pass that an open finding asks for, and the one pass that would tell more than its tickets do. One that was
+    never weighed lacks the passes that tell the loads which are only computed, whatever is found by those.
     """
     states = {act_name(state): state for state in STATES}
     found = {states[act.name]: act for act in learn(report) if act.name in states}
-    told = passes(report)
-    lacking = dict.fromkeys(found)
-    if told and told.next:
-        lacking |= dict.fromkeys(state for state, words in IN_WORDS.items() if words == told.next)
-    again = () if lacking else _again(report.rig)
+    lacking = dict.fromkeys((*found, *_unasked(report)))
+    again = () if lacking else tuple(state for state in STATES if state in {t.state for t in report.rig.weighings})
+    unasked = AGAIN if again else MORE if report.rig.weighings else FIRST
     made = []
     for state in (*lacking, *again):
         act = found.get(state)
@@ -51,15 +53,18 @@ def to_weigh(report: Report) -> tuple[Pass, ...]:
         readings = _readings(report.rig, state, wanted)
         how = act_of(f"weighings.{state}.all")[1]
         settles = act.settles if act else ()
-        made.append(Pass(state, IN_WORDS[state], how, readings, frozenset(wanted & {*readings}), settles, state in again))
+        made.append(
+            Pass(state, IN_WORDS[state], how, readings, frozenset(wanted & {*readings}), settles, ASKED if act else unasked)
+        )
     return tuple(made)
 
 
-def _again(rig: Rig) -> tuple[str, ...]:
-    """The passes made before; of a rig never weighed, those that tell the loads the computed ones stand in for."""
-    weighed = {ticket.state for ticket in rig.weighings}
-    bars = ("coupled_distributing",) if rig.word("coupling.kind") == BARS else ()
-    return tuple(state for state in STATES if state in (weighed or {"coupled", "alone", *bars}))
+def _unasked(report: Report) -> tuple[str, ...]:
+    """The passes a rig lacks though no finding may ask for them."""
+    told = passes(report)
+    if told is None:
+        return ("coupled", "alone", *(["coupled_distributing"] if report.rig.word("coupling.kind") == BARS else []))
+    return tuple(state for state, words in IN_WORDS.items() if words == told.next)
 
 
 def _readings(rig: Rig, state: str, wanted: set[str]) -> tuple[str, ...]:

@@ -6,26 +6,28 @@ import csv
 import io
 from collections.abc import Sequence
 
-from rigmargin.advice.to_weigh import Pass, to_weigh
+from rigmargin.advice.to_weigh import AGAIN, Pass, to_weigh
 from rigmargin.club import tickets
 from rigmargin.club.rig_folder import Folder
 from rigmargin.club.tickets import RIG, guarded
 from rigmargin.judge.plugins import Ruleset
 from rigmargin.judge.run import judge
 from rigmargin.report.display import own_system
-from rigmargin.spec.problem import FileProblems, Problem
+from rigmargin.report.sheet import on_date
+from rigmargin.spec.problem import FileProblems, Problem, shown
 from rigmargin.spec.references import ALL_READINGS
 from rigmargin.spec.rig import load
 
 
-def template(folder: Folder, ruleset: Ruleset) -> tuple[str, tuple[Problem, ...]]:
-    """The table as CSV, and the problems of the files that cannot be read.
+def template(folder: Folder, ruleset: Ruleset) -> tuple[str, tuple[str, ...], tuple[Problem, ...]]:
+    """The table as CSV, sentences on what would refuse its tickets, and the problems of the files that cannot be read.
 
     Columns are those that some line can have; the heads name the unit where all rigs are in one system.
     """
     lines: list[tuple[str, Pass]] = []
     systems: set[str] = set()
-    problems: list[Problem] = []
+    notes: list[str] = []
+    problems = list(folder.closed)
     for file, path in folder.files.items():
         try:
             rig = load(path, folder.settings)
@@ -33,7 +35,10 @@ def template(folder: Folder, ruleset: Ruleset) -> tuple[str, tuple[Problem, ...]
             problems += wrong.problems
             continue
         systems.add(own_system(rig))
-        lines += [(file, one) for one in to_weigh(judge(rig, ruleset)) if not one.again]
+        passes = [(file, one) for one in to_weigh(judge(rig, ruleset)) if one.why != AGAIN]
+        if passes and on_date(rig):
+            notes.append(f"{shown(file)}: {on_date(rig)}")
+        lines += passes
     text = io.StringIO()
     writer = csv.writer(text, lineterminator="\n")
     names = _columns([one for _, one in lines])
@@ -41,7 +46,7 @@ def template(folder: Folder, ruleset: Ruleset) -> tuple[str, tuple[Problem, ...]
     writer.writerow([RIG, *(_head(name, unit) for name in names)])
     for file, one in lines:
         writer.writerow([guarded(file), *(one.state if name == "state" else "" for name in names)])
-    return text.getvalue(), tuple(problems)
+    return text.getvalue(), tuple(notes), tuple(problems)
 
 
 def _columns(passes: Sequence[Pass]) -> list[str]:

@@ -35,7 +35,7 @@ class Job:
 
     folder: str  # where the files lie, for what an option takes from another file
     formats: tuple[str, ...]  # of its own report: ".html", ".md", ".json", ".sarif"
-    sheets: bool  # a sheet for the weigh day too, where readings are lacking
+    sheets: bool  # a sheet for the weigh day too, where it asks for anything
     units: str  # as ``report.display.display`` takes it
     owners: bool  # whether the pages may name them
     rules: tuple[str, ...]  # folders of local rules
@@ -146,10 +146,10 @@ def _judged(job: Job, task: Task) -> Done:
         tuple((text, number) for _, text, number in by_settings.counts(report)),
     )
     pages = [(ending, _page(report, ending, job, task)) for ending in job.formats]
-    if job.sheets and acts:
+    if job.sheets:
         from rigmargin.report import sheet
 
-        pages.append(("sheet", sheet.html(report, job.units)))
+        pages += [("sheet", sheet.html(report, job.units))] if sheet.asks(report) else []
     return Done(row, tuple(pages), _findings(report, row, shown))
 
 

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-import os
-from dataclasses import dataclass
+import re
+from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
 
+from rigmargin.club.files import Found, paths, take, unreadable
 from rigmargin.spec import document as documents
-from rigmargin.spec.problem import FileProblems
-from rigmargin.spec.rig_files import looks_like_a_rig, named_like_a_rig
+from rigmargin.spec.problem import FileProblems, Problem
 from rigmargin.spec.settings import NONE, Settings
 
 
@@ -21,36 +21,68 @@ class Folder:
     settings: Settings = NONE  # what its rigs are read by
 
     @cached_property
+    def _walked(self) -> tuple[dict[str, Path], list[Problem]]:
+        found, closed = {}, []
+        for file, error in paths(self.top):
+            if error:
+                closed.append(replace(unreadable(file, error), expected="a folder that can be looked into"))
+            elif not (self.top / file).is_symlink() and take(self.top, file).is_rig:
+                found[file] = self.top / file
+        return found, closed
+
+    @property
     def files(self) -> dict[str, Path]:
         """Every rig file by its path below the folder, with ``/``, in order."""
-        found = {}
-        for place, folders, names in os.walk(self.top):
-            folders[:] = sorted(name for name in folders if not name.startswith("."))
-            for path in (Path(place) / name for name in names if named_like_a_rig(name) and not name.startswith(".")):
-                if not path.is_symlink() and _looks_like_a_rig(path):
-                    found[path.relative_to(self.top).as_posix()] = path
-        return dict(sorted(found.items()))
+        return self._walked[0]
+
+    @property
+    def closed(self) -> list[Problem]:
+        """The folders in it that cannot be looked into."""
+        return self._walked[1]
 
     @cached_property
+    def _read(self) -> tuple[dict[str, list[str]], dict[str, str]]:
+        names: dict[str, list[str]] = {}
+        unread: dict[str, str] = {}
+        for file in self.files:
+            found = take(self.top, file)
+            try:
+                names.setdefault(_name(found), []).append(file)
+            except FileProblems:
+                unread[file] = found.raw.decode("utf-8", "replace")
+        return names, unread
+
+    @property
     def names(self) -> dict[str, list[str]]:
         """The files by the name of their rig; those that cannot be read have none."""
-        found: dict[str, list[str]] = {}
-        for file, path in self.files.items():
-            try:
-                found.setdefault(str(documents.read(path).data.get("name", "")).strip(), []).append(file)
-            except FileProblems:
-                continue
-        return found
+        return self._read[0]
+
+    @property
+    def unread(self) -> tuple[str, ...]:
+        """The files and folders of which nobody can say what rigs they hold."""
+        return (*self._read[1], *(problem.file for problem in self.closed))
 
     def find(self, text: str) -> list[str]:
-        """The files that a row may mean by its rig's path or name."""
-        path = text.replace("\\", "/").removeprefix("./")
-        return [path] if path in self.files else self.names.get(text, [])
+        """The files that a row may mean by its rig's path or name; a file that cannot be read by what its text looks like."""
+        if self.is_path(text):
+            return [_path(text)]
+        if not text:
+            return []
+        looks = re.compile(rf"""\bname["']?\s*:\s*["']?{re.escape(text)}["']?\s*(?:[#,}}]|$)""", re.MULTILINE)
+        maybe = [file for file, raw in self._read[1].items() if looks.search(raw)]
+        return sorted([*self.names.get(text, []), *maybe])
+
+    def is_path(self, text: str) -> bool:
+        """Whether a text is the path of a rig file."""
+        return _path(text) in self.files
 
 
-def _looks_like_a_rig(path: Path) -> bool:
-    try:
-        with path.open("rb") as stream:
-            return looks_like_a_rig(stream.read(documents.MAX_BYTES))
-    except OSError:
-        return True  # it may be one; reading it will say what is wrong
+def _path(text: str) -> str:
+    return text.replace("\\", "/").removeprefix("./")
+
+
+def _name(found: Found) -> str:
+    """The name of a rig. Raises FileProblems."""
+    if found.problem:
+        raise FileProblems([found.problem])
+    return str(documents.decode(found.raw, found.file).data.get("name", "")).strip()

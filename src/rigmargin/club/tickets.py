@@ -25,6 +25,16 @@ MAX_BYTES = 16 * 1024 * 1024
 BETWEEN = "|"  # stands between names in one cell: no dialect of CSV and few names have it
 _HEADER = re.compile(r"(.*?)(?:\s*\[([^\[\]]*)\])?\s*\Z", re.DOTALL)
 _BARE = re.compile(r"[+-]?[0-9][0-9.,'’_\s]*\Z")
+#: Beginnings that another program wrote, what they are and the cure: a line that tells a spreadsheet what stands between cells,
+#: and a first line with tabs and no other sign between them.
+_FOREIGN = (
+    (
+        r"\s*sep=.?[ \t]*(?=[\r\n]|\Z)",
+        "a line 'sep='",
+        "delete this line: the line with the columns' names says what stands between cells",
+    ),
+    (r"\s*[^,;\t\r\n]+\t[^,;\r\n]*(?=[\r\n]|\Z)", "cells apart by tabs", "save it as CSV with commas or semicolons"),
+)
 _FORMULA = ("=", "+", "-", "@", "\t", "\r")  # how a cell begins that a spreadsheet would compute
 
 
@@ -103,6 +113,10 @@ def read(path: str | Path) -> Table:
     """Read one CSV file. Raises FileProblems when it is no table of cells at all; other problems stand in the table."""
     file = str(path)
     text = _text(file)
+    for beginning, found, cure in _FOREIGN:
+        if match := re.match(beginning, text, re.IGNORECASE):
+            line = text.count("\n", 0, match.end()) + 1
+            raise FileProblems([Problem(file, line, 1, "", found, "the names of the columns", cure)])
     lines = list(_lines(file, text))
     if not lines:
         raise FileProblems([Problem(file, 0, 0, "", "nothing", "a head of columns and a line for each ticket", _TEMPLATE)])

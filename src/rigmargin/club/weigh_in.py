@@ -11,10 +11,11 @@ import difflib
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from pathlib import Path
 from typing import Any
 
 from rigmargin.club import tickets
+from rigmargin.club.files import take
+from rigmargin.club.look_at import remarks
 from rigmargin.club.rig_folder import Folder
 from rigmargin.club.tickets import RIG, Row, Table
 from rigmargin.club.whole_folder import Replacement
@@ -30,7 +31,6 @@ from rigmargin.spec.insertion import NoPlace, with_tickets
 from rigmargin.spec.problem import FileProblems, Problem, printable, shown
 from rigmargin.spec.references import ALL_READINGS
 from rigmargin.spec.rig import Rig, build
-from rigmargin.spec.settings import Settings
 
 DEFAULTS = {"aboard": "all", "hitch_hardware": "yes"}  # what a ticket says that says nothing of it
 REMARKS = ("ref", "note")  # of two tickets that differ in these only, one is the other
@@ -45,6 +45,7 @@ class Change:
     tickets: int
     before: str  # the overall verdict
     after: str  # the same with the tickets
+    look_at: tuple[str, ...]  # in sentences, what a ticket does that one may not think of
     contradicts: tuple[str, ...]  # in sentences, what contradicts other evidence with the tickets, and did not before
 
     @property
@@ -85,6 +86,8 @@ def enter(
         files = folder.find(row.texts.get(RIG, ""))
         if len(files) == 1:
             by_file.setdefault(files[0], []).append(row)
+            if not folder.is_path(row.texts[RIG]) and folder.unread:
+                day.notes.append(_maybe_another(table, row, folder, files[0]))
         else:
             problems.append(_which_rig(table, row, folder, files))
     for file in progress(by_file, len(by_file)):
@@ -112,10 +115,19 @@ def _which_rig(table: Table, row: Row, folder: Folder, files: list[str]) -> Prob
     return table.problem(row, RIG, shown(text) if text else "nothing", expected, cure)
 
 
+def _maybe_another(table: Table, row: Row, folder: Folder, file: str) -> str:
+    """A sentence about a rig that was found by its name while other files of the folder keep theirs to themselves."""
+    more = f" and {len(folder.unread) - 5} more" if len(folder.unread) > 5 else ""
+    return (
+        f"{table.file}:{row.line}: {shown(row.texts[RIG])} is taken for {shown(file)}, but a rig of that name may also be in "
+        f"{', '.join(map(shown, folder.unread[:5]))}{more}, which cannot be read. Write the path instead."
+    )
+
+
 def _change(table: Table, rows: Sequence[Row], file: str, folder: Folder, ruleset: Ruleset, notes: list[str]) -> Change | None:
     """What the rows make of one file; None when they make nothing of it. Raises FileProblems."""
     path = folder.files[file]
-    raw, before, rig = _read(path, folder.settings)
+    raw, before, rig = _read(folder, file)
     known = [_meaning(ticket) for ticket in before.data.get("weighings", ())]
     problems: list[Problem] = []
     new: dict[int, tuple[Row, dict[str, Any]]] = {}  # by line
@@ -155,9 +167,15 @@ def _change(table: Table, rows: Sequence[Row], file: str, folder: Folder, rulese
         raise FileProblems([*problems, *told]) from None
     if problems:
         raise FileProblems(problems)
+    look_at = tuple(
+        f"{table.file}:{row.line}: {shown(file)}: {remark}"
+        for row, ticket in zip(kept, after.weighings[len(known) :], strict=True)
+        for remark in remarks(after, ticket, [other.texts.get("on", "") for other in table.rows if other != row])
+    )
+    notes += look_at
     content = Replacement(file, raw, mark + text.encode("utf-8"))
     then, now = judge(rig, ruleset), judge(after, ruleset)
-    return Change(file, content, len(made), then.overall, now.overall, _contradictions(then, now))
+    return Change(file, content, len(made), then.overall, now.overall, look_at, _contradictions(then, now))
 
 
 def _contradictions(then: Report, now: Report) -> tuple[str, ...]:
@@ -166,15 +184,13 @@ def _contradictions(then: Report, now: Report) -> tuple[str, ...]:
     return tuple(printable(words.sentence(finding, now.rig, display(now.rig))) for finding in new)
 
 
-def _read(path: Path, settings: Settings) -> tuple[bytes, Document, Rig]:
-    """A rig file's bytes, its data and its rig. Raises FileProblems."""
-    document = replace(documents.read(path), settings=settings)
-    try:
-        raw = path.read_bytes()  # were it another content than was just read, replacing it would find that out
-    except OSError:
-        found, cure = "a file that has just gone", "run it again"
-        raise FileProblems([Problem(str(path), 0, 0, "", found, "a rig file", cure)]) from None
-    return raw, document, build(document)
+def _read(folder: Folder, file: str) -> tuple[bytes, Document, Rig]:
+    """A rig file's bytes, and its data and its rig by these very bytes. Raises FileProblems."""
+    path, found = folder.files[file], take(folder.top, file)
+    if found.problem:
+        raise FileProblems([replace(found.problem, file=str(path))])
+    document = replace(documents.decode(found.raw, str(path)), settings=folder.settings)
+    return found.raw, document, build(document)
 
 
 def _in_the_table(table: Table, rows: Sequence[Row], known: int, problem: Problem) -> Problem:

@@ -11,12 +11,15 @@ from __future__ import annotations
 import hashlib
 import json
 import os
+import shlex
 import shutil
 from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 from typing import Any
+
+from rigmargin.spec.problem import printable
 
 JOURNAL = ".rigmargin-weigh-in"  # in the folder itself, so that it is on the same disk and is found again
 _PLAN = "plan.json"
@@ -37,14 +40,35 @@ class NotWritten(Exception):
 
 def unfinished(folder: Path) -> bool:
     """Whether an earlier run was stopped while it changed files of the folder."""
-    return (folder / JOURNAL / _PLAN).exists()
+    return os.path.exists(folder / JOURNAL / _PLAN)  # False where one may not look
+
+
+def stopped(folder: Path) -> tuple[Path, ...]:
+    """The folders above and below this one, and itself, into which an earlier run was stopped while it wrote."""
+    below = []
+    for place, folders, _ in os.walk(folder):
+        folders[:] = sorted(name for name in folders if not name.startswith("."))
+        below.append(Path(place))
+    return tuple(place for place in (*folder.resolve().parents, *below) if unfinished(place))
+
+
+def half_written(place: Path) -> str:
+    """What is wrong where a run was stopped, and the cure."""
+    where = printable(str(place))
+    return (
+        f"an earlier weigh-in was stopped while it wrote into '{where}': some files there may hold its tickets and others not; "
+        f"run rigmargin weigh-in TABLE {shlex.quote(where)} --write, which puts them back first"
+    )
 
 
 def replace_all(folder: Path, replacements: Sequence[Replacement]) -> None:
     """Replace the content of all these files. Raises NotWritten, with every file as it was before."""
     with _alone(folder):
-        if unfinished(folder):
-            raise NotWritten("an earlier run was stopped while it wrote; it must be undone first")
+        for place in stopped(folder):
+            raise NotWritten(half_written(place))
+        shut = [f"'{each.path}'" for each in replacements if _protected(folder / each.path)]
+        if shut:
+            raise NotWritten(f"write-protected: {', '.join(shut)}; allow writing to them, if that is meant")
         try:
             _prepare(folder, replacements)
         except OSError as error:
@@ -62,8 +86,7 @@ def replace_all(folder: Path, replacements: Sequence[Replacement]) -> None:
             if isinstance(error, OSError):
                 raise NotWritten(_reason(error)) from None
             raise
-        (folder / JOURNAL / _PLAN).unlink()  # from here on it is done
-        _discard(folder)
+        _done(folder)
 
 
 def undo(folder: Path) -> tuple[str, ...]:
@@ -79,24 +102,37 @@ def _reason(error: OSError) -> str:
 
 @contextmanager
 def _alone(folder: Path) -> Iterator[None]:
-    """One run at a time in one folder. Raises NotWritten. Where the system knows no such lock, there is none."""
+    """One run at a time in one folder and in those above and below it; beside it others may run. Raises NotWritten.
+
+    The folder is locked against everybody and those above it against who wants them whole, so that none above or below can be.
+    Where the system knows no such lock, there is none.
+    """
     try:
         import fcntl
     except ImportError:
         yield
         return
+    top = folder.resolve()
+    handles = []
     try:
-        handle = os.open(folder, os.O_RDONLY)
-    except OSError as error:
-        raise NotWritten(_reason(error)) from None
-    try:
-        try:
-            fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
-        except OSError:
-            raise NotWritten("another run is writing into this folder; try again when it has ended") from None
+        for place in (top, *top.parents):
+            try:
+                handles.append(os.open(place, os.O_RDONLY))
+            except OSError as error:
+                if place == top:
+                    raise NotWritten(_reason(error)) from None
+                continue  # who may not read it cannot lock it
+            try:
+                fcntl.flock(handles[-1], (fcntl.LOCK_EX if place == top else fcntl.LOCK_SH) | fcntl.LOCK_NB)
+            except BlockingIOError:
+                where = "this folder or one below it" if place == top else f"'{place}'"
+                raise NotWritten(f"another run is writing into {where}; try again when it has ended") from None
+            except OSError:
+                continue  # a disk without such locks
         yield
     finally:
-        os.close(handle)
+        for handle in handles:
+            os.close(handle)
 
 
 def _prepare(folder: Path, replacements: Sequence[Replacement]) -> None:
@@ -119,7 +155,7 @@ def _prepare(folder: Path, replacements: Sequence[Replacement]) -> None:
 def _undo(folder: Path) -> tuple[str, ...]:
     """Put back every file that holds its new content. Raises NotWritten, with the journal kept, where that cannot be done."""
     journal = folder / JOURNAL
-    back, strange = [], []
+    back, strange, spoilt = [], [], []
     try:
         for number, entry in enumerate(_plan(folder)):
             path, old = folder / entry["path"], journal / f"{number}.old"
@@ -127,18 +163,24 @@ def _undo(folder: Path) -> tuple[str, ...]:
                 continue  # it was never put in its place
             now = _hash(path.read_bytes()) if path.is_file() and not path.is_symlink() else ""
             if now == entry["new"]:
-                _write(journal / "back", old.read_bytes(), like=path)
+                content = old.read_bytes()
+                if _hash(content) != entry["old"]:
+                    spoilt.append(f"'{entry['path']}'")
+                    continue
+                _write(journal / "back", content, like=path)
                 os.replace(journal / "back", path)
                 back.append(entry["path"])
             elif now != entry["old"]:
                 strange.append(f"'{entry['path']}' (its old content is in {JOURNAL}/{old.name})")
     except OSError as error:
         raise NotWritten(f"{_reason(error)}; the old contents are kept in {journal}, and the next run tries again") from None
+    if spoilt:
+        cure = f"restore them from a copy, and delete {journal} when they are as they should be"
+        raise NotWritten(f"the old content kept in {journal} is not what it was: {', '.join(spoilt)}; {cure}")
     if strange:
         cure = f"look at them, and delete {journal} when they are as they should be"
         raise NotWritten(f"changed since a run that was stopped: {', '.join(strange)}; {cure}")
-    (journal / _PLAN).unlink()
-    _discard(folder)
+    _done(folder)
     return tuple(back)
 
 
@@ -180,6 +222,22 @@ def _sync(folder: Path) -> None:
             os.fsync(handle)
         finally:
             os.close(handle)
+
+
+def _protected(path: Path) -> bool:
+    """Whether a file is marked as not to be written; renaming another into its place would not ask."""
+    return path.exists() and (not path.stat().st_mode & 0o222 or not os.access(path, os.W_OK))
+
+
+def _done(folder: Path) -> None:
+    """Delete the plan, for good: from here on the change has happened, or is undone. Raises NotWritten."""
+    try:
+        (folder / JOURNAL / _PLAN).unlink()
+    except OSError as error:
+        raise NotWritten(f"{_reason(error)}; the next run puts the old contents back") from None
+    with suppress(OSError):  # it is done; a disk that cannot promise it changes nothing in that
+        _sync(folder / JOURNAL)
+    _discard(folder)
 
 
 def _discard(folder: Path) -> None:

@@ -34,6 +34,7 @@ def club(chosen: argparse.Namespace) -> int:
     from rigmargin.club import batch, executors
     from rigmargin.club.one import Job
     from rigmargin.club.output import Unusable
+    from rigmargin.club.whole_folder import half_written, stopped
     from rigmargin.spec.settings import DEFAULT
 
     folder, out = Path(chosen.folder), Path(chosen.out)
@@ -67,6 +68,8 @@ def club(chosen: argparse.Namespace) -> int:
         return UNREADABLE
     finally:
         signal.signal(signal.SIGTERM, before)
+    for place in stopped(folder):
+        print(f"rigmargin: {half_written(place)}", file=sys.stderr)
     _show(done, out)
     return next((code for code in SEVERITY if code in {_code(verdict) for verdict in done.tally.overall}), 0)
 

@@ -49,8 +49,11 @@ def weigh_in(chosen: argparse.Namespace) -> int:
 def _template(chosen: argparse.Namespace, folder: Folder) -> int:
     from rigmargin.club.blank_tickets import template
 
-    text, problems = template(folder, in_force(chosen))
+    _stopped(folder.top)
+    text, notes, problems = template(folder, in_force(chosen))
     print(text, end="")
+    for note in notes:
+        print(f"rigmargin: {note}", file=sys.stderr)
     for problem in problems:
         print(problem, file=sys.stderr)
     return UNREADABLE if problems else 0
@@ -84,24 +87,30 @@ def _enter(chosen: argparse.Namespace, folder: Folder) -> int:
 
 
 def _settled(folder: Path, write: bool) -> bool:
-    """Whether no stopped run has left the folder half changed, once it was put back where that may be written."""
+    """Whether no stopped run has left files half changed, in the folder, above or below it, once what may be is put back."""
     from rigmargin.club import whole_folder
     from rigmargin.spec.problem import shown
 
-    if whole_folder.unfinished(folder) and not write:
-        cure = "run again with --write to put its files back"
-        print(f"rigmargin: an earlier run was stopped while it wrote into '{folder}'; {cure}", file=sys.stderr)
-        return False
     for file in whole_folder.undo(folder) if write else ():
         print(
             f"rigmargin: {shown(file)} is as it was before a run that was stopped; enter the tickets of that day again",
             file=sys.stderr,
         )
-    return True
+    return not _stopped(folder)
+
+
+def _stopped(folder: Path) -> bool:
+    """Whether a stopped run has left files half changed in the folder, above or below it, after saying so on stderr."""
+    from rigmargin.club.whole_folder import half_written, stopped
+
+    places = stopped(folder)
+    for place in places:
+        print(f"rigmargin: {half_written(place)}", file=sys.stderr)
+    return bool(places)
 
 
 def _show(day: Day) -> None:
-    """Print the change of each file, what it does to the verdict, and what the new tickets contradict."""
+    """Print the change of each file, what it does to the verdict, and what to look at in the new tickets."""
     from rigmargin.report.words import VERDICT_WORDS
     from rigmargin.spec.problem import printable
 
@@ -109,6 +118,8 @@ def _show(day: Day) -> None:
         print(change.diff, end="")
         before, after = (" ".join(VERDICT_WORDS[verdict][::-1]) for verdict in (change.before, change.after))
         print(f"{printable(change.file)}: {before}{f', then {after}' if after != before else ', as before'}")
+        for sentence in change.look_at:
+            print(f"? {sentence}")
         for sentence in change.contradicts:
             print(f"≠ {sentence}")
         print()

@@ -120,7 +120,7 @@ class Readings:
     def changed(self, ticket: Weighing) -> bool:
         """Whether anything that counts on this ticket has come aboard or left since."""
         if ticket.path not in self._moved:
-            changed = any(self._changed(ticket, item) for item in self._stood(ticket))
+            changed = any(self._changed(ticket, item) for item in stood(self.rig, ticket.state))
             self._moved[ticket.path] = self._lacks_hardware(ticket) or changed
         return self._moved[ticket.path]
 
@@ -281,17 +281,26 @@ class Readings:
         """Change of everything that stood on the scale."""
         if ask.as_read:
             return 0.0
-        change = statics.total(ask, self._stood(ticket), lambda item: self._changed(ticket, item))
+        change = statics.total(ask, stood(self.rig, ticket.state), lambda item: self._changed(ticket, item))
         return change + statics.hardware(ask) if self._lacks_hardware(ticket) else change
-
-    def _stood(self, ticket: Weighing) -> tuple[Item, ...]:
-        """What may have been on the scale in the ticket's state."""
-        vehicle = self.rig.tow_items if ticket.state in WITH_VEHICLE else ()
-        return vehicle + (self.rig.trailer_items if ticket.state != "alone" else ())
 
     def _lacks_hardware(self, ticket: Weighing) -> bool:
         """Whether the tow vehicle stood on the scale without the hitch hardware."""
         return not ticket.hardware and ticket.state in WITH_VEHICLE
+
+
+def stood(rig: Rig, state: str) -> tuple[Item, ...]:
+    """What may be on the scale in ``state``: what the vehicles that stand on it then carry."""
+    vehicle = rig.tow_items if state in WITH_VEHICLE else ()
+    return vehicle + (rig.trailer_items if state != "alone" else ())
+
+
+def left_out(rig: Rig, ticket: Weighing) -> tuple[Item, ...]:
+    """What travels on a vehicle that was on the scale and is taken to have been off it: its mass is added to the readings."""
+    if ticket.aboard is None:
+        return ()
+    missing = (item for item in stood(rig, ticket.state) if item.aboard and item.name not in ticket.aboard)
+    return tuple(item for item in missing if not item.tank or item.tank.share > 0)
 
 
 def latest(rig: Rig, figures: Figures) -> Readings:

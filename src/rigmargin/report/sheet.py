@@ -10,8 +10,9 @@ from dataclasses import dataclass
 from rigmargin import __version__
 from rigmargin.advice.learn import Act, learn
 from rigmargin.advice.passes import IN_WORDS, STATES
-from rigmargin.advice.to_weigh import Pass, act_name, to_weigh
+from rigmargin.advice.to_weigh import AGAIN, ASKED, FIRST, MORE, Pass, act_name, to_weigh
 from rigmargin.judge.finding import Report
+from rigmargin.loads.weighing import stood
 from rigmargin.report import words
 from rigmargin.report.display import Display, display, file_name
 from rigmargin.spec import schema
@@ -19,8 +20,22 @@ from rigmargin.spec.problem import printable
 from rigmargin.spec.rig import Rig
 
 BLANK, WANTED, NONE = "blank", "wanted", "none"  # what a cell of the sheet is
+#: What is said of passes for which no check waits: of all of them where there are no others, and of one.
+NOT_ASKED = {
+    FIRST: (
+        "The rig was never weighed: what is known of its loads is computed. A scale tells what they are.",
+        "No check waits for it, but the rig was never weighed.",
+    ),
+    MORE: (
+        "No check waits for a weighing, but the tickets in the file leave something untold.",
+        "No check waits for it; it tells what the tickets in the file do not.",
+    ),
+    AGAIN: (
+        "No check waits for a weighing. Weigh again when the load is another one, or to see that it is still the same.",
+        "",  # never beside others
+    ),
+}
 SETTLED = 3  # of what a pass settles, the checks that are named
-NOT_ON = {"alone": "trailer", "trailer_alone": "tow_vehicle", "trailer_on_jack": "tow_vehicle"}  # what stays off the scale
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +44,7 @@ class Step:
 
     name: str
     how: str
-    settles: str  # empty when no check waits for it alone
+    why: str  # what it settles, or why it is in the list
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,10 +75,11 @@ class SheetView:
     unit: str  # of masses
     lacks: str  # one sentence on what is lacking
     weighed: tuple[str, ...]  # the tickets the file holds
+    date: str  # a sentence on the file's own; empty when it has none
     steps: tuple[Step, ...]
     readings: tuple[Line, ...]
-    aboard: tuple[Line, ...]  # ticked when it was on the scale
-    tanks: tuple[Line, ...]
+    aboard: tuple[Line, ...]  # items and tanks, ticked when they were on the scale
+    tanks: tuple[tuple[str, str], ...]  # each tank and how full the file takes it to be
     copies: tuple[Copy, ...]
     version: str
 
@@ -85,19 +101,42 @@ def view(report: Report, system: str = "rig", *, owner: bool = False) -> SheetVi
         unit=mass,
         lacks=_lacks(to_do),
         weighed=tuple(f"{IN_WORDS[w.state]}{f', {w.on}' if w.on else ''}" for w in rig.weighings),
-        steps=tuple(Step(words.capital(p.name), p.how, _settles(p, rig)) for p in to_do),
+        date=on_date(rig),
+        steps=tuple(
+            Step(words.capital(p.name), p.how, _why(p, rig, mixed=any(other.why == ASKED for other in to_do))) for p in to_do
+        ),
         readings=_lines(to_do, mass),
-        aboard=_on_board(rig, to_do, tanks=False),
-        tanks=_on_board(rig, to_do, tanks=True),
+        aboard=_on_board(rig, to_do),
+        tanks=_tanks(rig),
         copies=_copies(report, shown),
         version=__version__,
     )
 
 
+def on_date(rig: Rig) -> str:
+    """A sentence on the day a rig is judged for, which refuses tickets from after it; empty without such a day."""
+    day = rig.word("date")
+    return f"The file's date is {day}: set it to the day of the weighing, or a ticket from after it is refused." if day else ""
+
+
+def asks(report: Report) -> bool:
+    """Whether the sheet of this rig would ask for anything that it lacks."""
+    return bool(learn(report)) or any(p.why != AGAIN for p in to_weigh(report))
+
+
 def _lacks(to_do: tuple[Pass, ...]) -> str:
-    if to_do and to_do[0].again:
-        return "No check waits for a weighing. Weigh again when the load is another one, or to see that it is still the same."
-    return "Make the passes in this order: each settles the most of what is then still open."
+    if any(p.settles for p in to_do):
+        return "Make the passes in this order: what settles the most comes first."
+    if any(p.why == ASKED for p in to_do):
+        return "Checks wait for these passes, and for figures that are listed below."
+    return NOT_ASKED[to_do[0].why][0]
+
+
+def _why(one: Pass, rig: Rig, *, mixed: bool) -> str:
+    """What a pass settles, or, ``mixed`` with such passes, why it is to be made all the same."""
+    if one.why != ASKED:
+        return NOT_ASKED[one.why][1] if mixed else ""
+    return f"Settles: {_settles(one, rig)}." if one.settles else "Checks wait for it and for what comes after it."
 
 
 def _settles(one: Pass, rig: Rig) -> str:
@@ -127,13 +166,18 @@ def _reading(name: str) -> str:
     return f"{title}: {axle}" if axle else title
 
 
-def _on_board(rig: Rig, to_do: tuple[Pass, ...], *, tanks: bool) -> tuple[Line, ...]:
+def _on_board(rig: Rig, to_do: tuple[Pass, ...]) -> tuple[Line, ...]:
     """What a ticket's ``aboard`` may name, with a blank in each pass that it can stand on the scale in."""
-    lines = []
-    for vehicle, items in (("tow_vehicle", rig.tow_items), ("trailer", rig.trailer_items)):
-        cells = tuple(NONE if NOT_ON.get(p.state) == vehicle else BLANK for p in to_do)
-        lines += [Line(printable(item.name), "", cells) for item in items if bool(item.tank) is tanks]
-    return tuple(lines)
+    on = [stood(rig, p.state) for p in to_do]
+    return tuple(
+        Line(printable(item.name), "", tuple(BLANK if item in there else NONE for there in on))
+        for item in (*rig.tow_items, *rig.trailer_items)
+    )
+
+
+def _tanks(rig: Rig) -> tuple[tuple[str, str], ...]:
+    items = (*rig.tow_items, *rig.trailer_items)
+    return tuple((printable(item.name), printable(rig.word(f"{item.path}.filled"))) for item in items if item.tank)
 
 
 def _copies(report: Report, shown: Display) -> tuple[Copy, ...]:

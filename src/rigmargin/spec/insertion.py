@@ -54,7 +54,8 @@ def _insertion(text: str, root: yaml.MappingNode, tickets: Sequence[Ticket]) -> 
             return own.value[-1].end_mark.index, f", {joined}"
         return own.start_mark.index + 1, joined
     if isinstance(own, yaml.SequenceNode):
-        return _lines(text, _line_after(text, own), [f"{' ' * own.start_mark.column}- {entry}" for entry in entries])
+        at = _past_remarks(text, _line_after(text, own), own.start_mark.column)
+        return _lines(text, at, [f"{' ' * own.start_mark.column}- {entry}" for entry in entries])
     if own is not None:
         raise NoPlace(f"what stands under '{LIST}' is no list")
     if root.flow_style:
@@ -73,6 +74,14 @@ def _line_after(text: str, node: yaml.Node) -> int:
         return end  # such a text ends with its last line
     found = _BREAK.search(text, end)
     return found.end() if found else len(text)
+
+
+def _past_remarks(text: str, at: int, column: int) -> int:
+    """The end of the comments at ``at`` that are indented deeper than the dashes: they speak of the entry above them."""
+    found = re.compile(rf"(?:(?:[ \t]*(?:{_BREAK.pattern}))*[ ]{{{column + 1},}}#[^\r\n]*(?:{_BREAK.pattern}|\Z))*").match(
+        text, at
+    )
+    return found.end() if found and at and text[at - 1] in "\r\n" else at
 
 
 def _lines(text: str, at: int, lines: list[str]) -> tuple[int, str]:

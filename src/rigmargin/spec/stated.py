@@ -243,6 +243,12 @@ def _negative_doubt(document: Document, path: Key, text: str, dimension: str) ->
     return document.problem((*path, "plus_or_minus"), found, f"{units.named(dimension)} of zero or more", cure)
 
 
+def _end(number: float, digits: int) -> str:
+    """An end of a range; a small one that is not nothing does not look like nothing."""
+    text = f"{number:.{digits}f}"
+    return text if float(text) or not number else f"{number:.2g}"
+
+
 def implausible(document: Document, place: Key, text: str, known: Field) -> Iterator[Problem]:
     """The problem with the quantity ``text`` when it reads well and is outside what the schema says such a figure can be."""
     quantity = units.parse(text, known.dimension)
@@ -259,7 +265,7 @@ def implausible(document: Document, place: Key, text: str, known: Field) -> Iter
 
     whole = f"{text.replace('.', '', 1)}" if _THOUSANDS.match(text) else ""
     digits = 0 if high - low > units.to_si(9, quantity.unit) else 2
-    ends = " to ".join(f"{units.from_si(end, quantity.unit):.{digits}f}" for end in (low, high))
+    ends = " to ".join(_end(units.from_si(end, quantity.unit), digits) for end in (low, high))
     expected = f"{ends} {quantity.unit} ({known.node['title']})"
     meant = bool(whole) and fits(units.parse(whole).si)
     if not fits(quantity.si):
