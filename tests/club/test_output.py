@@ -90,12 +90,13 @@ def test_without_an_exchange_in_one_step_the_next_run_mends_what_died_between_th
     monkeypatch.setattr(output, "_exchange", lambda one, other: False)
     for text in ("old", "new"):
         with output.held(out), output.replacing(out) as new:
+            (new / output.ROWS).touch()
             (new / output.SUMMARY).write_text(text, "utf-8")
-    assert contents(out) == {output.SUMMARY: b"new"}
+    assert contents(out) == {output.ROWS: b"", output.SUMMARY: b"new"}
     out.rename(tmp_path / ".out.old")  # a run died after it had moved the old output aside
     (tmp_path / ".out.new").mkdir()
     with output.held(out):
-        assert contents(out) == {output.SUMMARY: b"new"}
+        assert contents(out) == {output.ROWS: b"", output.SUMMARY: b"new"}
     assert {entry.name for entry in tmp_path.iterdir()} <= {"out", ".out.lock"}
 
 
