@@ -38,6 +38,7 @@ class Question:
     needed: bool = False  # the file cannot be read without it
     source: str = ""  # what its figure comes from, when the section's first question says so
     words: str = ""  # of an aside that is not asked in the usual ones
+    also: str = ""  # one more line to it
 
     @property
     def aside(self) -> bool:
@@ -85,8 +86,9 @@ def every() -> tuple[Question, ...]:
 
 
 def _question(entry: dict[str, Any], section: Section) -> Question:
-    of, source, words = (str(entry.get(name, other)) for name, other in (("of", ""), ("source", section.source), ("words", "")))
-    return Question(entry["ask"], section, of, conditions(entry), "needed" in entry, source, words)
+    texts = {name: str(entry.get(name, "")) for name in ("of", "words", "also")}
+    source = str(entry.get("source", section.source))
+    return Question(entry["ask"], section, when=conditions(entry), needed="needed" in entry, source=source, **texts)
 
 
 def first_of(section: Section) -> Question:

@@ -52,6 +52,7 @@ def asked(question: Question, answers: Answers, unit: str) -> tuple[str, ...]:
     else:
         mass = question.node.get("x-dimension") == "mass"
         lines = [f"{title(question, answers)}{f', in {unit}' if unit and mass else ''}.", str(question.node["description"])]
+    lines += [question.also] if question.also else []
     lines += [f"{number} for {word.replace('_', ' ')}" for number, word in enumerate(reading.choices(question), 1)]
     return tuple(regional.spelt(line, answers.known) for line in lines)
 
