@@ -91,7 +91,7 @@ def test_a_caravan_in_britain(talk, tmp_path):
     assert "maximum authorised mass (MAM), in kg." in out
     assert "maximum technically permissible laden mass (MTPLM)" in out
     assert "The tyre and loading placard" not in out  # a placard of North America
-    assert "Tow vehicle's towing limit: braked, towing limit, in kg." in out
+    assert "Tow vehicle's towing limit: braked, in kg." in out
     for line in ("mam: 2040 kg", "train_mass: 3540 kg", "max_noseweight: 75 kg", "mtplm: 1500 kg"):
         assert f"  {line}" in text
     assert "noseweight: {value: 72 kg, source: measured}" in text
@@ -105,7 +105,7 @@ def test_don_t_know_everywhere_still_gives_a_file_that_says_where_to_look(talk, 
     assert "No load can be held against a limit yet." in out
     assert rig.load(tmp_path / "rig.yaml").name == "Ash Hollow"
     comments = [line.strip() for line in text.splitlines() if line.lstrip().startswith("#")]
-    assert any(c.startswith("# max_mass:  # The most the loaded vehicle may weigh") and "Printed on the" in c for c in comments)
+    assert any(c.startswith("# max_mass:  # Maximum mass. Printed on the certification label") for c in comments)
     assert any("Moulded on the sidewall after MAX LOAD SINGLE." in c for c in comments)
     assert "#   - state: alone" in text
 

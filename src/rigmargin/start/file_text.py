@@ -90,7 +90,8 @@ def _tickets(data: list[Any], todo: Todo, node: Schema, indent: str, answers: An
 def _commented(name: str, below: Todo | Question, answers: Answers) -> list[str]:
     """The lines of what is not known yet, without the mark before each."""
     if isinstance(below, Question):
-        return [f"{written(name)}:  # {regional.spelt(str(below.node['description']), answers.known)}"]
+        said = f"{below.node['title']}. {str(below.node['description']).partition('. ')[2]}"
+        return [f"{written(name)}:  # {regional.spelt(said, answers.known)}"]
     if name == "weighings":
         lines = [line for state, fields in below.items() for line in _ticket(state, fields, answers)]
     else:
