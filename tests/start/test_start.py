@@ -2,8 +2,12 @@
 
 import os
 import pty
+import select
+import signal
 import subprocess
 import sys
+import time
+from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -301,7 +305,8 @@ def test_a_script_that_names_no_question_is_told_line_by_line(talk, tmp_path):
     assert cli.main(["start", str(tmp_path / "rig.yaml"), "--answers", str(tmp_path / "none.txt")]) == 4
 
 
-def test_on_a_terminal_it_is_plain_lines_without_any_control(tmp_path):
+@pytest.mark.parametrize("leave", [b"\x04", signal.SIGINT], ids=["end of input", "interrupted"])
+def test_on_a_terminal_it_is_plain_lines_without_any_control(leave, tmp_path):
     """A real terminal: what a screen reader gets, and what a person who goes away leaves."""
     ours, theirs = pty.openpty()
     with subprocess.Popen(
@@ -309,13 +314,18 @@ def test_on_a_terminal_it_is_plain_lines_without_any_control(tmp_path):
         env={**os.environ, "TERM": "xterm-256color"}, close_fds=True,
     ) as run:  # fmt: skip
         os.close(theirs)
-        os.write(ours, b"us\n1\nElm\n3\n1\n\x04")  # the end of input, where the trailer's kind is asked for
-        said = b""
+        os.write(ours, b"us\n1\nElm\n3\n1\n")
+        said, until = b"", time.monotonic() + 60
         try:
-            while piece := os.read(ours, 4096):
-                said += piece
+            while time.monotonic() < until:
+                if select.select([ours], [], [], 0.5)[0]:
+                    said += os.read(ours, 4096)
+                elif said.endswith(b"10 for other\r\nAnswer: "):  # it waits for the question after those
+                    os.write(ours, leave) if isinstance(leave, bytes) else run.send_signal(leave)
         except OSError:
             pass  # the other end has closed
+        if time.monotonic() >= until:
+            run.kill()
         assert run.wait(60) == 3
     os.close(ours)
     assert b"\x1b" not in said
@@ -353,3 +363,31 @@ def test_whatever_is_answered_the_file_can_be_read_and_gone_on_with(lines, tmp_p
         assert not Keeper(path, path.read_text("utf-8"), again).edited
         shown = {q.path[-1] for q in file_text.open_questions(again)}
         assert all(f"{again.name(q.path)}:" in path.read_text("utf-8") for q in questions.every() if q.path[-1] in shown)
+
+
+EXAMPLES = sorted((Path(__file__).parents[2] / "specs_examples").glob("*.yaml"))
+
+
+@pytest.mark.parametrize("example", EXAMPLES, ids=lambda p: p.name)
+@settings(max_examples=3, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow])
+@given(lines=st.lists(ANSWERS, max_size=25))
+def test_whatever_is_answered_a_file_of_somebody_elses_keeps_every_character(example, lines, tmp_path):
+    before = example.read_text("utf-8")
+    path = tmp_path / example.name
+    path.write_text(before, "utf-8")
+    begun = Answers(document.read(path).data)
+    keeper = Keeper(path, before, begun)
+    assert keeper.edited
+    waiting = iter(["lb", *lines])
+
+    def answer(_):
+        try:
+            return next(waiting)
+        except StopIteration:
+            raise Left from None
+
+    left = Session(State(begun), NONE, answer, lambda line: None, keeper.keep, lambda known: ()).run()
+    after = path.read_text("utf-8")
+    rest = iter(after)
+    assert all(character in rest for character in before)
+    assert document.read(path).data == left.readable().data
