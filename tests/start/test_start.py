@@ -14,6 +14,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from rigmargin import cli
+from rigmargin.report import write
 from rigmargin.spec import document, rig
 from rigmargin.spec.settings import NONE
 from rigmargin.start import file_text, questions
@@ -253,6 +254,42 @@ def test_a_file_that_only_its_owner_may_read_stays_so(talk, tmp_path):
     talk("tow_vehicle.kind: car\n")
     assert (tmp_path / "rig.yaml").stat().st_mode & 0o777 == 0o600
     assert "kind: car" in (tmp_path / "rig.yaml").read_text("utf-8")
+
+
+def test_a_disk_that_takes_nothing_is_told_and_the_file_stays_as_it_was(talk, monkeypatch):
+    before = talk(BEGIN)[3]
+
+    def full(path, text):
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(write, "whole", full)
+    code, _, err, after = talk("tow_vehicle.kind: car\n")
+    assert (code, after) == (4, before)
+    assert "was not written: No space left on device; it is as it was before the last answer" in err
+
+
+def test_answers_that_nothing_asked_for_are_named(talk):
+    _, _, err, _ = talk(BEGIN + "places: gb\ntow_vehicle.payload: 500 kg\ntrailer.kind: boat\ntrailer.kind: horse\n")
+    assert "not asked, or not again: tow_vehicle.payload\n" in err
+    assert "not asked, or not again: trailer.kind\n" in err
+    assert err.count("\n") == 2
+
+
+def test_an_empty_vehicle_and_a_ticket_judge_the_payload(talk):
+    """7050 lb - 5200 lb = 1850 lb may be added; a coupled vehicle of 6660 lb has 6660 - 5200 = 1460 lb on it."""
+    code, out, _, text = talk(
+        BEGIN + "places: us\n@masses: lb\ntow_vehicle.max_mass: 7050\ntow_vehicle.payload: 1850\n@empty: yes\n"
+        "tow_vehicle.unloaded.total: 5200\nweighings.coupled.increment: 20\nweighings.coupled.front: 2880\n"
+        "weighings.coupled.rear: 3780\n"
+    )
+    assert code == 3
+    assert "curb weight, in lb." in out
+    assert "    total: {value: 5200 lb, source: scale_ticket}" in text
+    assert "coupling load, 1460 lb ±" in out and "is within the placard's payload, 1850 lb; 390 lb remain." in out
+
+
+def test_a_choice_that_was_left_out_is_listed_in_its_comment(talk):
+    assert "# use:  # Use. Choose one. One of: private, commercial." in talk(BEGIN)[3]
 
 
 HOSTILE = [

@@ -57,6 +57,8 @@ def start(chosen: argparse.Namespace) -> int:
     except NotKept as reason:
         print(f"rigmargin: '{path}' was not written: {reason}", file=sys.stderr)
         return UNREADABLE
+    for ask in answering.unasked if isinstance(answering, asking.Script) else ():
+        print(f"rigmargin: '{chosen.answers}': not asked, or not again: {ask}", file=sys.stderr)
     if not keeper.written:
         print(NOTHING_YET, file=sys.stderr)
         return EXIT["not_checked"]

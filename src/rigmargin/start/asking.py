@@ -40,6 +40,11 @@ class Script:
         print(f"Answer: {printable(line)}", flush=True)
         return line
 
+    @property
+    def unasked(self) -> tuple[str, ...]:
+        """The questions whose answers were not asked for, or not all."""
+        return tuple(ask for ask, lines in self._lines.items() if lines)
+
 
 def script(path: str) -> Script:
     """The answers in a file. Raises FileProblems with every line that names no question."""

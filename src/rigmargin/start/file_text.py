@@ -90,7 +90,9 @@ def _tickets(data: list[Any], todo: Todo, node: Schema, indent: str, answers: An
 def _commented(name: str, below: Todo | Question, answers: Answers) -> list[str]:
     """The lines of what is not known yet, without the mark before each."""
     if isinstance(below, Question):
-        said = f"{below.node['title']}. {str(below.node['description']).partition('. ')[2]}"
+        words = ", ".join(map(str, below.node.get("enum", ())))
+        where = str(below.node["description"]).partition(". ")[2]
+        said = f"{below.node['title']}. {where}{f' One of: {words}.' if words else ''}"
         return [f"{written(name)}:  # {regional.spelt(said, answers.known)}"]
     if name == "weighings":
         lines = [line for state, fields in below.items() for line in _ticket(state, fields, answers)]
