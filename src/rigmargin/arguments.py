@@ -6,7 +6,7 @@ import argparse
 from typing import Any
 
 from rigmargin import __version__
-from rigmargin.commands import changes, club, one_rig, rule_book, settings, weigh_day
+from rigmargin.commands import changes, club, one_rig, rule_book, settings, start, weigh_day
 from rigmargin.commands.common import FORMATS
 
 Commands = Any  # argparse keeps the type of its own collection of commands to itself
@@ -27,7 +27,7 @@ checked; 4 a file newly cannot be read, or the repository cannot; 5 a rule or pl
 """
 #: The commands that write their answer where ``--to`` says or print it; those that show figures; those that judge by rules.
 ANSWERING = ("headroom", "compare", "shopping", "plan", "places", "changes", "settings")
-SHOWING = (*ANSWERING, "check", "report", "sheet", "club")
+SHOWING = (*ANSWERING, "check", "report", "sheet", "club", "start")
 JUDGING = (*SHOWING, "weigh-in", "rules")
 
 
@@ -41,7 +41,7 @@ def parser() -> argparse.ArgumentParser:
     )
     made.add_argument("--version", action="version", version=f"rigmargin {__version__}")
     commands = made.add_subparsers(dest="command", required=True, metavar="COMMAND")
-    for add in (_judging, _deciding, _many, _weighing, _looking_up):
+    for add in (_beginning, _judging, _deciding, _many, _weighing, _looking_up):
         add(commands)
     for name in ANSWERING:
         commands.choices[name].add_argument(
@@ -75,6 +75,18 @@ def _by_what(command: argparse.ArgumentParser) -> None:
         metavar="FOLDER",
         help="add the rules of a folder: its .yaml regulations, and its .py files, which are run; may be repeated",
     )
+
+
+def _beginning(commands: Commands) -> None:
+    """A first rig file."""
+    begin = commands.add_parser("start", help="asks about one rig, line by line, and writes its rig file", epilog=EPILOG)
+    begin.add_argument(
+        "file", nargs="?", default="rig.yaml", metavar="FILE", help="the rig file to begin or to go on with (default: rig.yaml)"
+    )
+    begin.add_argument(
+        "--answers", metavar="FILE", help="take the answers from a file instead: a question's path, a colon, the answer"
+    )
+    begin.set_defaults(run=start.start)
 
 
 def _judging(commands: Commands) -> None:

@@ -25,6 +25,7 @@ def test_readme_rig_runs_as_shown_and_has_ten_lines(tmp_path, capsys):
 
 def test_how_tos_run_as_shown(tmp_path):
     shutil.copytree(TOP / "specs_examples", tmp_path / "specs_examples")
+    assert play(TOP / "docs" / "start.md", tmp_path) == 4
     assert play(TOP / "docs" / "club.md", tmp_path) == 1
     assert play(TOP / "docs" / "headroom.md", tmp_path) == 1
     assert play(TOP / "docs" / "scale.md", tmp_path) == 1

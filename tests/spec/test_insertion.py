@@ -1,4 +1,4 @@
-"""Tickets go into a file's text, and nothing else of it changes."""
+"""Tickets and fields go into a file's text, and nothing else of it changes."""
 
 import json
 from pathlib import Path
@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from rigmargin.judge.run import judge
 from rigmargin.spec.document import parse
-from rigmargin.spec.insertion import NoPlace, with_tickets
+from rigmargin.spec.insertion import NoPlace, with_fields, with_tickets
 from rigmargin.spec.rig import parse as read_rig
 
 EXAMPLES = sorted((Path(__file__).parents[2] / "specs_examples").glob("*.yaml"))
@@ -138,3 +138,52 @@ def test_examples_take_tickets_in_any_layout_and_are_judged(data):
     rig = read_rig(after, str(file))  # an option may name the file beside it
     assert rig.weighings[-1].readings["front"].number == pytest.approx(10 * pounds * 0.45359237)
     assert judge(rig).findings
+
+
+@pytest.mark.parametrize(
+    ("before", "path", "value", "after"),
+    [
+        ("a: {}  # none\nb: 1\n", ("a", "x"), "9 lb", "a: {x: 9 lb}  # none\nb: 1\n"),
+        ("a: {é: ü} # é\nb: 1\n", ("a", "x y"), "no, not", 'a: {é: ü, x y: "no, not"} # é\nb: 1\n'),
+        (
+            "a:\n    é: 1 # one\n    # own\n# top\nb: 1\n",
+            ("a", "x"),
+            2,
+            "a:\n    é: 1 # one\n    x: 2\n    # own\n# top\nb: 1\n",
+        ),
+        ("a:\n  b:\n    c: 1\n", ("a", "x"), {"y": {"z": "1 kg"}}, "a:\n  b:\n    c: 1\n  x: {y: {z: 1 kg}}\n"),
+        ("a:\n- b: 1\n  c: 2\n- d: 3\n", ("a", 0, "x"), "4", 'a:\n- b: 1\n  c: 2\n  x: "4"\n- d: 3\n'),
+        ('{"a": {"b": [1]}}', ("a", "x"), True, '{"a": {"b": [1], "x": true}}'),
+        ("b: 1\n# end\n", ("x",), ["us", "us-co"], "b: 1\n# end\nx: [us, us-co]\n"),
+    ],
+)
+def test_a_field_goes_to_the_end_of_what_it_belongs_to(before, path, value, after):
+    wanted = parse(before, "").data
+    here = wanted
+    for part in path[:-1]:
+        here = here[part]
+    here[path[-1]] = value
+    assert with_fields(before, wanted) == after
+
+
+def test_a_field_that_is_there_is_not_changed():
+    with pytest.raises(NoPlace):
+        with_fields("a: 1\n", {"a": 2})
+    with pytest.raises(NoPlace):
+        with_fields("a: 1\nb: 2\n", {"a": 1})
+    assert with_fields("a:   1 # one\n", {"a": 1}) == "a:   1 # one\n"
+
+
+@pytest.mark.parametrize("path", EXAMPLES, ids=lambda p: p.name)
+@settings(max_examples=10, deadline=None)
+@given(note=st.text(st.characters(exclude_categories=["Cc", "Cs"]), max_size=40))
+def test_fields_go_into_examples_and_every_character_stays_in_order(path, note):
+    before = path.read_text("utf-8")
+    data = parse(before, "").data
+    wanted = {
+        name: {**each, "note": note} if isinstance(each, dict) and "note" not in each else each for name, each in data.items()
+    }
+    after = with_fields(before, wanted)
+    assert parse(after, "").data == wanted
+    rest = iter(after)
+    assert all(character in rest for character in before)

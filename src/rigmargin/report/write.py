@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import stat
 import tempfile
 from collections.abc import Callable
 from pathlib import Path
@@ -45,7 +46,8 @@ def whole(path: Path, text: str) -> None:
             stream.write(text)
         umask = os.umask(0)
         os.umask(umask)
-        os.chmod(name, 0o666 & ~umask)  # mkstemp makes files only their owner can read
+        mode = stat.S_IMODE(path.stat().st_mode) if path.exists() else 0o666 & ~umask
+        os.chmod(name, mode)  # mkstemp makes files only their owner can read
         os.replace(name, path)
     except BaseException:
         Path(name).unlink(missing_ok=True)

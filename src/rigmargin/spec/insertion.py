@@ -1,4 +1,4 @@
-"""Tickets added to the text of a rig file, and every other character of it left as it stands.
+"""Tickets and fields added to the text of a rig file, and every other character of it left as it stands.
 
 The text is not written anew from its data: that would lose its owner's comments, quotes and line breaks. Where an entry goes is
 read off the YAML nodes' own marks, and the result is read again before it is believed.
@@ -8,12 +8,12 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 import yaml
 
-from rigmargin.spec.document import parse
+from rigmargin.spec.document import Key, parse
 from rigmargin.spec.problem import FileProblems
 from rigmargin.spec.syntax import scalar
 
@@ -36,32 +36,69 @@ def with_tickets(text: str, tickets: Sequence[Ticket]) -> str:
 
     Raises NoPlace.
     """
-    root = yaml.compose(text, Loader=_LOADER)
-    assert isinstance(root, yaml.MappingNode)  # the reader refuses everything else
-    at, added = _insertion(text, root, tickets)
-    changed = text[:at] + added + text[at:]
-    _confirm(text, changed, tickets)
-    return changed
-
-
-def _insertion(text: str, root: yaml.MappingNode, tickets: Sequence[Ticket]) -> tuple[int, str]:
-    """Where something goes in, and what."""
-    own = next((value for key, value in root.value if key.value == LIST), None)
-    entries = [_written(ticket, quoted=bool(root.flow_style)) for ticket in tickets]
-    joined = ", ".join(entries)
-    if isinstance(own, yaml.SequenceNode) and own.flow_style:
-        if own.value:
-            return own.value[-1].end_mark.index, f", {joined}"
-        return own.start_mark.index + 1, joined
-    if isinstance(own, yaml.SequenceNode):
-        at = _past_remarks(text, _line_after(text, own), own.start_mark.column)
-        return _lines(text, at, [f"{' ' * own.start_mark.column}- {entry}" for entry in entries])
-    if own is not None:
+    data = parse(text, "").data
+    own = data.get(LIST, [])
+    if not isinstance(own, list):
         raise NoPlace(f"what stands under '{LIST}' is no list")
-    if root.flow_style:
-        return root.value[-1][1].end_mark.index, f', "{LIST}": [{joined}]'
-    margin = " " * root.start_mark.column
-    return _lines(text, root.end_mark.index, [f"{margin}{LIST}:", *(f"{margin}  - {entry}" for entry in entries)])
+    return with_fields(text, {**data, LIST: [*own, *tickets]})
+
+
+def with_fields(text: str, wanted: Mapping[str, Any]) -> str:
+    """``text`` with every field and list entry of ``wanted`` that it lacks; what it holds already stays where it is.
+
+    Raises NoPlace, also when ``wanted`` says something else of what it holds.
+    """
+    missing = list(_missing(parse(text, "").data, wanted, ()))
+    for path, value in missing:
+        root = yaml.compose(text, Loader=_LOADER)
+        assert isinstance(root, yaml.CollectionNode)  # the reader refuses everything else
+        at, added = _insertion(text, root, path, value)
+        text = text[:at] + added + text[at:]
+    _hold(text, wanted)
+    return text
+
+
+def _missing(data: Any, wanted: Any, path: Key) -> Iterator[tuple[Key, Any]]:
+    """What ``wanted`` has and ``data`` has not, with its path, the outermost only."""
+    if isinstance(data, dict) and isinstance(wanted, Mapping):
+        for name, value in wanted.items():
+            yield from _missing(data[name], value, (*path, name)) if name in data else [((*path, name), value)]
+    elif isinstance(data, list) and isinstance(wanted, list):
+        for index, value in enumerate(wanted):
+            yield from _missing(data[index], value, (*path, index)) if index < len(data) else [((*path, index), value)]
+
+
+def _node(node: yaml.CollectionNode, path: Key) -> yaml.CollectionNode:
+    """The mapping or list at a path of names and positions."""
+    for part in path:
+        if isinstance(node, yaml.SequenceNode):
+            node = node.value[int(part)]
+        else:
+            node = next(value for key, value in node.value if key.value == part)
+    return node
+
+
+def _insertion(text: str, root: yaml.CollectionNode, path: Key, value: Any) -> tuple[int, str]:
+    """Where one more entry of a mapping or list goes in, and what."""
+    above, name = _node(root, path[:-1]), path[-1]
+    if above.flow_style:
+        entry = written(value, quoted=bool(root.flow_style))
+        if isinstance(name, str):
+            entry = f"{_text(name, bool(root.flow_style))}: {entry}"
+        if not above.value:
+            return above.start_mark.index + 1, entry
+        last = above.value[-1]
+        end: int = (last[1] if isinstance(last, tuple) else last).end_mark.index
+        return end, f", {entry}"
+    margin = " " * above.start_mark.column
+    if not isinstance(name, str):
+        lines = [f"{margin}- {written(value)}"]
+    elif isinstance(value, list) and value and isinstance(value[0], Mapping):
+        lines = [f"{margin}{written(name)}:", *(f"{margin}  - {written(each)}" for each in value)]
+    else:
+        lines = [f"{margin}{written(name)}: {written(value)}"]
+    at = root.end_mark.index if above is root else _line_after(text, above)
+    return _lines(text, at if isinstance(name, str) else _past_remarks(text, at, above.start_mark.column), lines)
 
 
 def _line_after(text: str, node: yaml.Node) -> int:
@@ -92,14 +129,14 @@ def _lines(text: str, at: int, lines: list[str]) -> tuple[int, str]:
     return at, f"{joined}{end}" if at == 0 or text[at - 1] in "\r\n" else f"{end}{joined}"
 
 
-def _written(value: Any, *, quoted: bool) -> str:
-    """A ticket, or a part of it, on one line."""
+def written(value: Any, *, quoted: bool = False) -> str:
+    """A value as YAML on one line; a text in quotes where it needs them, or with ``quoted`` always."""
     if isinstance(value, Mapping):
-        fields = (f"{_text(name, quoted)}: {_written(each, quoted=quoted)}" for name, each in value.items())
+        fields = (f"{_text(name, quoted)}: {written(each, quoted=quoted)}" for name, each in value.items())
         return f"{{{', '.join(fields)}}}"
     if isinstance(value, Sequence) and not isinstance(value, str):
-        return f"[{', '.join(_written(each, quoted=quoted) for each in value)}]"
-    return _text(value, quoted)
+        return f"[{', '.join(written(each, quoted=quoted) for each in value)}]"
+    return _text(value, quoted) if isinstance(value, str) else json.dumps(value)
 
 
 def _text(text: str, quoted: bool) -> str:
@@ -108,10 +145,7 @@ def _text(text: str, quoted: bool) -> str:
     return _ESCAPED.sub(lambda found: f"\\u{ord(found.group()):04x}", json.dumps(text, ensure_ascii=False))
 
 
-def _confirm(before: str, after: str, tickets: Sequence[Ticket]) -> None:
-    """Hold the changed text to what it should say. Raises NoPlace."""
-    wanted = parse(before, "").data
-    wanted[LIST] = [*wanted.get(LIST, ()), *tickets]
+def _hold(after: str, wanted: Mapping[str, Any]) -> None:
     try:
         found = parse(after, "").data
     except FileProblems as unreadable:

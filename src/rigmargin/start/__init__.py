@@ -1,0 +1,1 @@
+"""A first rig file by questions and answers, which its owner then goes on editing."""

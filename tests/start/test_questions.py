@@ -1,0 +1,93 @@
+"""The questions and words as data: each points at something, and the schema knows every word of theirs."""
+
+import pytest
+
+from rigmargin.spec import places, schema
+from rigmargin.start import questions, regional
+from rigmargin.start.answers import Answers
+from rigmargin.start.questions import UNKNOWN
+
+EACH = [each for each in questions.every() if not each.aside]
+
+
+@pytest.mark.parametrize("question", EACH, ids=lambda q: q.ask)
+def test_a_question_has_its_words_from_the_schema(question):
+    what, _, where = question.node["description"].partition(". ")
+    assert question.node["title"] and what and where.endswith(".")
+
+
+def _words(path):
+    return set((schema.at(tuple(path.split("."))) or {}).get("enum", ()))
+
+
+def test_conditions_compare_with_words_that_the_field_can_have():
+    found = [c for q in questions.every() for c in (*q.when, *q.section.when)] + [c for w in regional.every() for c in w.when]
+    assert len(found) > 30
+    for condition in found:
+        allowed = places.listed()["countries"] if condition.path == "place" else _words(condition.path)
+        assert set(condition.words) <= allowed | {UNKNOWN}, condition
+
+
+def test_what_a_condition_looks_at_is_asked_before():
+    order = [q.ask for q in questions.every()]
+    for number, question in enumerate(questions.every()):
+        for condition in (*question.when, *question.section.when):
+            path = "places" if condition.path == "place" else condition.path
+            assert order.index(path) < number, question.ask
+
+
+def test_a_regional_word_is_declared_by_the_schema_for_its_field():
+    for word in regional.every():
+        node = schema.at(tuple(word.field.split(".")))
+        assert word.word in node["x-synonyms"], word
+
+
+def test_every_synonym_of_a_field_that_is_asked_is_some_places_word():
+    """Label words that say the same as another of the same place are left out by name."""
+    others = {"capacity_weight", "curb", "uvw", "miro", "kerb", "tare", "towing_limit"}
+    asked = {q.path[: n + 1] for q in EACH for n in range(len(q.path)) if q.path[0] != "weighings"}
+    used = {(w.field, w.word) for w in regional.every()}
+    for path in asked:
+        for synonym in (schema.at(path) or {}).get("x-synonyms", ()):
+            assert synonym in others or (".".join(path), synonym) in used, (path, synonym)
+
+
+@pytest.mark.parametrize(
+    ("places", "trailer", "tow_word", "combination", "coupling", "trailer_word"),
+    [
+        (["us-co"], "travel_trailer", "gvwr", "gcwr", "max_tongue_weight", "gvwr"),
+        (["ca"], "travel_trailer", "gvwr", "gcwr", "max_tongue_weight", "gvwr"),
+        (["gb"], "caravan", "mam", "train_mass", "max_noseweight", "mtplm"),
+        (["ie"], "boat", "mam", "train_mass", "max_noseweight", "mam"),
+        (["au-nsw"], "caravan", "gvm", "gcm", "max_ball_load", "atm"),
+        (["nz"], "caravan", "gvm", "gcm", "max_ball_load", "atm"),
+        (["de"], "caravan", "max_mass", "max_combination_mass", "max_coupling_load", "max_mass"),
+        ([], "caravan", "max_mass", "max_combination_mass", "max_coupling_load", "max_mass"),
+    ],
+)
+def test_each_place_has_its_own_words(places, trailer, tow_word, combination, coupling, trailer_word):
+    answers = Answers({"places": places, "trailer": {"kind": trailer}, "coupling": {"kind": "weight_carrying"}})
+    assert answers.name(("tow_vehicle", "max_mass")) == tow_word
+    assert answers.name(("tow_vehicle", "max_combination_mass")) == combination
+    assert answers.name(("tow_vehicle", "max_coupling_load")) == coupling
+    assert answers.name(("trailer", "max_mass")) == trailer_word
+
+
+def test_a_fifth_wheel_has_a_pin_and_not_a_tongue():
+    answers = Answers({"places": ["us"], "coupling": {"kind": "fifth_wheel"}})
+    assert answers.name(("coupling_load",)) == "pin_weight"
+
+
+def test_the_word_that_the_file_uses_already_stays():
+    answers = Answers({"places": ["us"], "tow_vehicle": {"gvm": "3200 kg"}})
+    assert answers.at(("tow_vehicle", "max_mass")) == "3200 kg"
+    assert answers.settles(("tow_vehicle", "max_mass"))
+
+
+def test_one_figure_for_all_uses_and_names_of_the_owners_own_settle_what_is_asked():
+    trailer = {"axles": {"tandem": {"number": 2}}, "unloaded": "900 kg"}
+    answers = Answers({"tow_vehicle": {"max_trailer_mass": {"value": "2 t"}}, "trailer": trailer})
+    assert answers.settles(("tow_vehicle", "max_trailer_mass", "braked"))
+    assert answers.settles(("trailer", "unloaded", "total"))
+    assert answers.settles(("trailer", "axles", "axle", "number"))
+    assert not answers.settles(("tow_vehicle", "axles", "front", "max_load"))
