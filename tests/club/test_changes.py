@@ -139,6 +139,21 @@ def test_every_fate_of_a_file(club):
     assert {turn.kind for turn in by_path["added.yaml"].turns} == {"opens"}
 
 
+def test_a_like_file_of_another_rig_is_another_rig(club):
+    """Files of one club are much alike: 200 lines in common, and another name. 2880 + 4200 lb is 30 lb past 7050 lb."""
+    remarks = "".join(f"# remark {n}\n" for n in range(200))
+    club.write("one.yaml", rig("4300 lb", name="one") + remarks)
+    club.commit()
+    club.git("rm", "-q", "one.yaml")
+    club.write("two.yaml", rig("4200 lb", name="two") + remarks)
+    club.git("add", "-A")
+    found = _found(club)
+    assert [(r.path, r.status, r.code) for r in found.rigs] == [("two.yaml", "added", 1), ("one.yaml", "removed", 0)]
+    assert [(t.kind, t.before) for t in found.rigs[0].turns if t.after.rule == "tow-vehicle-gross"] == [("fails", None)]
+    club.change("two.yaml", "name: two", "name: one")
+    assert [(r.path, r.status) for r in _found(club).rigs] == [("two.yaml", "renamed")]
+
+
 def test_a_file_that_cannot_be_opened_is_a_row(club, monkeypatch):
     club.write("a.yaml", rig())
     club.commit()

@@ -142,9 +142,10 @@ def changes(
                 raise Refused(f"there is nothing at {shown(named)} on either side; check the name")
         differing, leaning = _to_judge(before, after, repository.differing(was, is_), inside)
         tasks = (*differing, *leaning)
-        rigs = [_rig_change(pair, before, after, ruleset, settings) for pair in progress(tasks, len(tasks))]
-    told = [rig for rig in rigs[len(differing) :] if rig.turns or rig.newly_unreadable or rig.status == "readable"]
-    kept = [*rigs[: len(differing)], *told]
+        kept: list[RigChange] = []
+        for number, pair in enumerate(progress(tasks, len(tasks))):
+            made = _rig_changes(pair, before, after, ruleset, settings)
+            kept += made if number < len(differing) else filter(_tells, made)
     return Changes(old, new, tuple(sorted(kept, key=lambda rig: (SEVERITY.index(rig.code), rig.path))), ruleset.failures)
 
 
@@ -176,10 +177,22 @@ def _path(pair: Pair) -> str:
     return pair.new or pair.old or ""
 
 
-def _rig_change(pair: Pair, before: Side, after: Side, ruleset: Ruleset, settings: Settings) -> RigChange:
+def _tells(rig: RigChange) -> bool:
+    """Whether anything came of a file that a rig's options name."""
+    return bool(rig.turns) or rig.newly_unreadable or rig.status == "readable"
+
+
+def _rig_changes(pair: Pair, before: Side, after: Side, ruleset: Ruleset, settings: Settings) -> list[RigChange]:
+    """What became of the rig of a file; of two rigs, where a like file of another name describes another rig."""
     was = judged(before, pair.old, ruleset, settings) if pair.old else None
     is_ = judged(after, pair.new, ruleset, settings) if pair.new else None
-    return RigChange(_version(pair.old, was), _version(pair.new, is_), turns(was, is_))
+    if pair.old != pair.new and isinstance(was, Report) and isinstance(is_, Report) and was.rig.name != is_.rig.name:
+        return [_rig_change(pair.old, was, None, None), _rig_change(None, None, pair.new, is_)]
+    return [_rig_change(pair.old, was, pair.new, is_)]
+
+
+def _rig_change(old: str | None, was: Judged, new: str | None, is_: Judged) -> RigChange:
+    return RigChange(_version(old, was), _version(new, is_), turns(was, is_))
 
 
 def _version(path: str | None, found: Judged) -> Version | None:
