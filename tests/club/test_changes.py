@@ -16,6 +16,7 @@ from rigmargin.club.snapshot import Now
 from rigmargin.judge import plugins
 from rigmargin.judge.run import judge
 from rigmargin.spec.rig import parse
+from rigmargin.spec.settings import NONE
 
 POUND = 0.45359237  # kg, by definition
 RULES = plugins.load()
@@ -29,7 +30,7 @@ def rig(rear="3780 lb", limit="gvwr: 7050 lb", name="a test", ticket=True):
 
 
 def _found(club, old="HEAD", new=None, places=()):
-    return changes(repository(club.folder), old, new, RULES, places=places)
+    return changes(repository(club.folder), old, new, lambda _: (NONE, RULES), places=places)
 
 
 def _gross(found):
@@ -265,7 +266,8 @@ def test_a_rule_that_fails_on_both_sides_is_never_silent(club):
         'needs={"load": ".gross"}, basis="b", quantity="q", limit_name="l", why="w", example="e")\n'
         'def reserve(load):\n    """Checks."""\n    raise ValueError("broken")\n',
     )
-    found = changes(repository(club.folder), "HEAD", None, plugins.load(str(club.folder / "own")))
+    broken = plugins.load(str(club.folder / "own"))
+    found = changes(repository(club.folder), "HEAD", None, lambda _: (NONE, broken))
     (one,) = found.rigs
     assert [t.kind for t in one.turns if t.after.verdict == "rule_failed"] == ["broken"]
     assert found.code == 5

@@ -19,6 +19,7 @@ from rigmargin.club.git import repository
 from rigmargin.judge import plugins
 from rigmargin.report import words
 from rigmargin.spec import schema
+from rigmargin.spec.settings import NONE
 
 SCHEMA = schema.load("changes.schema.json")
 HOSTILE = "x`| <b> [a](b) *c* @d #1 ü\n\x1b[31m\"'&.yaml"
@@ -38,7 +39,7 @@ def found(tmp_path_factory):
     club.git("mv", "birch-hollow-travel-trailer.yaml", "birch.yaml")
     club.take("linden-caravan.yaml")
     second = club.commit()
-    return changes(repository(club.folder), first, second, plugins.load())
+    return changes(repository(club.folder), first, second, lambda _: (NONE, plugins.load()))
 
 
 def _flat(text):

@@ -1,7 +1,7 @@
 """What changed for a club's rigs between two revisions: which verdicts, and which margins by more than the rounding shown.
 
-Both sides are judged by the rules and settings in force now, so that what differs is the files' doing. Only rig files that
-differ, or whose options name a file that differs, are judged.
+Both sides are judged by the rules and settings in force now for the folder of each rig, so that what differs is the files'
+doing. Only rig files that differ, or whose options name a file that differs, are judged.
 """
 
 from __future__ import annotations
@@ -16,6 +16,8 @@ from rigmargin.advice.compare import FAILING, SETTLED, UNSETTLED, left_open, pai
 from rigmargin.advice.trial import NO_LIMIT
 from rigmargin.club.git import Pair, Refused, Repository, within
 from rigmargin.club.snapshot import AtCommit, Now, Side, judged, others
+from rigmargin.club.terms import Terms, seen_from
+from rigmargin.club.terms import differing as terms_differing
 from rigmargin.judge.finding import VERDICTS, Finding, Report
 from rigmargin.judge.plugins import Ruleset
 from rigmargin.judge.source import Failure
@@ -23,7 +25,7 @@ from rigmargin.report.display import Display, display
 from rigmargin.spec.problem import Problem, shown
 from rigmargin.spec.rig import Rig
 from rigmargin.spec.rig_files import looks_like_a_rig, named_like_a_rig
-from rigmargin.spec.settings import NONE, Settings
+from rigmargin.spec.settings import Settings
 
 #: What became of a check, worst first.
 FAILS, FURTHER, OPENS, BROKEN, WORSENS, OTHER, IMPROVES, SETTLES, CLEARS = KINDS = (
@@ -106,11 +108,12 @@ class Changes:
     new: str | None  # None: the work tree
     rigs: tuple[RigChange, ...]  # worst first
     failures: tuple[Failure, ...]  # plugins and rules that could not be loaded: what they ask is compared on neither side
+    unshown: tuple[str, ...] = ()  # files of settings and rules that differ, by path: what they change is not shown
 
     @property
     def code(self) -> int:
-        """The exit code: the first of SEVERITY that any rig gives."""
-        codes = {0, *(rig.code for rig in self.rigs), *((5,) if self.failures else ())}
+        """The exit code: the first of SEVERITY that any rig gives, or that what is left out does."""
+        codes = {0, *(rig.code for rig in self.rigs), *((5,) if self.failures else ()), *((3,) if self.unshown else ())}
         return next(code for code in SEVERITY if code in codes)
 
 
@@ -118,13 +121,12 @@ def changes(
     repository: Repository,
     old: str,
     new: str | None,
-    ruleset: Ruleset,
+    terms: Terms,
     *,
-    settings: Settings = NONE,
     places: Sequence[str] = (),
     progress: Callable[[Iterable[Pair], int], Iterable[Pair]] = lambda tasks, _: tasks,
 ) -> Changes:
-    """Compare the rigs of two revisions, or of one and the work tree when ``new`` is None.
+    """Compare the rigs of two revisions, or of one and the work tree when ``new`` is None; both by the terms of their folder.
 
     With ``places`` (files and folders, named from where we are) only the rigs there. Raises Refused for what is not to be found
     and Unreadable for what git does not give.
@@ -140,13 +142,22 @@ def changes(
         for named, place in zip(places, inside, strict=True):
             if not any(within(path, (place,)) for side in (before, after) for path in side.names()):
                 raise Refused(f"there is nothing at {shown(named)} on either side; check the name")
-        differing, leaning = _to_judge(before, after, repository.differing(was, is_), inside)
+        found = repository.differing(was, is_)
+        differing, leaning = _to_judge(before, after, found, inside)
+        rig_files = {path for pair in differing for path in (pair.old, pair.new)}
+        here, ruleset = terms(Path.cwd())
+        unshown = terms_differing(repository, _touched(found) - rig_files, after.names(), inside, here)
+        failures = list(ruleset.failures)
         tasks = (*differing, *leaning)
         kept: list[RigChange] = []
         for number, pair in enumerate(progress(tasks, len(tasks))):
-            made = _rig_changes(pair, before, after, ruleset, settings)
+            settings, ruleset = terms((repository.top / _path(pair)).parent)
+            failures += ruleset.failures
+            was_by, is_by = (seen_from(settings, repository.top, side.root) for side in (before, after))
+            made = _rig_changes(pair, _judged(before, pair.old, ruleset, was_by), _judged(after, pair.new, ruleset, is_by))
             kept += made if number < len(differing) else filter(_tells, made)
-    return Changes(old, new, tuple(sorted(kept, key=lambda rig: (SEVERITY.index(rig.code), rig.path))), ruleset.failures)
+    rigs = sorted(kept, key=lambda rig: (SEVERITY.index(rig.code), rig.path))
+    return Changes(old, new, tuple(rigs), tuple(dict.fromkeys(failures)), unshown)
 
 
 def _to_judge(before: Side, after: Side, found: Sequence[Pair], places: Sequence[str]) -> tuple[list[Pair], list[Pair]]:
@@ -162,11 +173,15 @@ def _to_judge(before: Side, after: Side, found: Sequence[Pair], places: Sequence
         rig = Pair(pair.old if was_rig else None, pair.new if is_rig else None)  # open, is told of and not passed over
         if rig != Pair(None, None) and (rig.old != rig.new or was != is_):
             differing.append(rig)
-    touched = {path for pair in found for path in (pair.old, pair.new) if path}
+    touched = _touched(found)
     rest = [path for path in after.names() if named_like_a_rig(path) and within(path, places) and path not in touched]
     texts = after.raw(rest) if touched else {}
     leaning = [Pair(path, path) for path, raw in texts.items() if touched & set(others(path, raw)) and looks_like_a_rig(raw)]
     return sorted(differing, key=_path), sorted(leaning, key=_path)
+
+
+def _touched(found: Sequence[Pair]) -> set[str]:
+    return {path for pair in found for path in (pair.old, pair.new) if path}
 
 
 def _if(path: str | None, fits: Callable[[str], bool]) -> str | None:
@@ -182,10 +197,12 @@ def _tells(rig: RigChange) -> bool:
     return bool(rig.turns) or rig.newly_unreadable or rig.status == "readable"
 
 
-def _rig_changes(pair: Pair, before: Side, after: Side, ruleset: Ruleset, settings: Settings) -> list[RigChange]:
+def _judged(side: Side, path: str | None, ruleset: Ruleset, settings: Settings) -> Judged:
+    return judged(side, path, ruleset, settings) if path else None
+
+
+def _rig_changes(pair: Pair, was: Judged, is_: Judged) -> list[RigChange]:
     """What became of the rig of a file; of two rigs, where a like file of another name describes another rig."""
-    was = judged(before, pair.old, ruleset, settings) if pair.old else None
-    is_ = judged(after, pair.new, ruleset, settings) if pair.new else None
     if pair.old != pair.new and isinstance(was, Report) and isinstance(is_, Report) and was.rig.name != is_.rig.name:
         return [_rig_change(pair.old, was, None, None), _rig_change(None, None, pair.new, is_)]
     return [_rig_change(pair.old, was, pair.new, is_)]

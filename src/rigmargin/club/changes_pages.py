@@ -12,7 +12,7 @@ from rigmargin import __version__
 from rigmargin.club import changes as kinds
 from rigmargin.club.changes import Changes, RigChange, Turn, Version
 from rigmargin.judge.finding import Finding
-from rigmargin.report import words
+from rigmargin.report import by_settings, words
 from rigmargin.report.display import Display, display
 from rigmargin.report.forms import forms
 from rigmargin.report.json import identity, numbers
@@ -54,9 +54,10 @@ COUNTED = {
     kinds.IMPROVES: ("margin got larger", "margins got larger"),
 }
 TOLD = (kinds.FAILS, kinds.FURTHER, kinds.OPENS, kinds.BROKEN)  # kinds that are told in a sentence beside their row
+NAMED = 3  # rigs that are named one by one where settings change something
 CAUTIONS = (
-    "Both sides are judged by the rules in force now. Margins that moved by less than the rounding shown are left out, and so "
-    "is what stayed as it was: that nothing got worse says nothing of how a rig stands. The reports of the rigs do.",
+    "Both sides are judged by the rules and settings in force now. Margins that moved by less than the rounding shown are left "
+    "out, and so is what stayed as it was: that nothing got worse says nothing of how a rig stands. The reports of the rigs do.",
     words.CAUTIONS[1],
 )
 
@@ -96,7 +97,8 @@ class ChangesView:
     rigs: tuple[RigView, ...]
     unmoved: tuple[str, ...]  # files that differ while no verdict changed and no margin moved
     failures: tuple[str, ...]
-    settings: tuple[str, ...]  # that they were in force
+    unshown: str  # which settings and rules differ; empty where none do
+    settings: tuple[str, ...]  # what they change in what is said
     cautions: tuple[str, ...]
     version: str
 
@@ -109,7 +111,8 @@ def view(answer: Changes, system: str = "rig") -> ChangesView:
         rigs=tuple(_rig(rig, system) for rig in answer.rigs if not _quiet(rig)),
         unmoved=tuple(printable(writable(rig.path)) for rig in answer.rigs if _quiet(rig)),
         failures=tuple(printable(failure.reason) for failure in answer.failures),
-        settings=(),
+        unshown=_unshown(answer),
+        settings=_settings(answer),
         cautions=CAUTIONS,
         version=__version__,
     )
@@ -127,7 +130,35 @@ def _headline(answer: Changes) -> str:
         number = sum(turn.kind == kind for rig in answer.rigs for turn in rig.turns)
         parts += [words.counted(number, one, many)] if number else []
     files = words.counted(len(answer.rigs), "rig file differs", "rig files differ")
-    return f"{files}; {', '.join(parts) or 'no verdict got worse and no margin moved'}."
+    left = "; settings or rules differ, and what they change is not shown" if answer.unshown else ""
+    return f"{files}; {', '.join(parts) or 'no verdict got worse and no margin moved'}{left}."
+
+
+def _unshown(answer: Changes) -> str:
+    if not answer.unshown:
+        return ""
+    files = printable(", ".join(map(writable, answer.unshown)))
+    return f"Settings or rules differ: {files}. Both sides are judged by those in force now; the rigs' reports show them."
+
+
+def _settings(answer: Changes) -> tuple[str, ...]:
+    """What settings change, a sentence each; where it is not so for all the rigs that can be read, with those it is for."""
+    told: dict[str, list[str]] = {}
+    read = 0
+    for rig in answer.rigs:
+        lines: dict[str, None] = {}
+        if rig.before and rig.before.rig:  # of its findings only how they stand now is said
+            lines |= dict.fromkeys(by_settings.remarks_on(rig.before.rig, ()))
+        if rig.after and rig.after.rig:
+            lines |= dict.fromkeys(by_settings.remarks_on(rig.after.rig, [turn.after for turn in rig.turns if turn.after]))
+        read += any(version and version.rig for version in (rig.before, rig.after))
+        for line in lines:
+            told.setdefault(line, []).append(printable(writable(rig.path)))
+    return tuple(line if len(paths) == read else f"{_rigs(paths)}: {line}" for line, paths in told.items())
+
+
+def _rigs(paths: list[str]) -> str:
+    return ", ".join(paths) if len(paths) <= NAMED else f"{len(paths)} rigs"
 
 
 def _rig(rig: RigChange, system: str) -> RigView:
@@ -215,11 +246,15 @@ def show(view_: ChangesView, console: Console) -> None:
         console.print(Text(f"\nNo verdict changed and no margin moved in {', '.join(view_.unmoved)}."))
     for failure in view_.failures:
         console.print(Text(f"‼ {failure}"))
+    if view_.unshown:
+        console.print(Text(f"? {view_.unshown}"))
+    by_settings.show(view_.settings, console)
     console.print(Text(view_.cautions[0], style="dim"))
 
 
 def _document(answer: Changes) -> dict[str, Any]:
     """SI, rounded as in a report; of revisions the words they were asked for with."""
+    said = _settings(answer)
     return {
         "changes": 1,
         "rigmargin": __version__,
@@ -229,6 +264,8 @@ def _document(answer: Changes) -> dict[str, Any]:
         "headline": _headline(answer),
         "rigs": [_rig_entry(rig) for rig in answer.rigs],
         "failures": [failure.reason for failure in answer.failures],
+        "terms_differ": [writable(path) for path in answer.unshown],
+        **({"settings": {"remarks": list(said)}} if said else {}),
     }
 
 

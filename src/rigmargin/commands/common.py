@@ -7,6 +7,7 @@ import os
 import sys
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from contextlib import AbstractContextManager, nullcontext
+from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
@@ -100,6 +101,20 @@ def in_force(chosen: argparse.Namespace) -> Ruleset:
         told(FileProblems(unknown), chosen.settings.file, "used")
         raise NoSettings(UNREADABLE)
     return ruleset
+
+
+def by_folder(chosen: argparse.Namespace) -> Callable[[Path], tuple[argparse.Namespace, Ruleset]]:
+    """What was chosen and is settled for the rigs of a folder, and the rules in force there; each folder's is read once.
+
+    What it gives raises NoRules and NoSettings.
+    """
+
+    @cache
+    def terms(folder: Path) -> tuple[argparse.Namespace, Ruleset]:
+        here = settled(chosen, folder)
+        return here, in_force(here)
+
+    return terms
 
 
 def named(chosen: argparse.Namespace, folder: str) -> str:

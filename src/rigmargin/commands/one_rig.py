@@ -4,15 +4,14 @@ from __future__ import annotations
 
 import argparse
 import sys
-from functools import cache
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from rigmargin.commands.common import (
     SEVERITY,
     UNREADABLE,
     USAGE,
     answered,
+    by_folder,
     console,
     in_force,
     judged,
@@ -23,9 +22,6 @@ from rigmargin.commands.common import (
     written,
 )  # fmt: skip
 
-if TYPE_CHECKING:
-    from rigmargin.judge.plugins import Ruleset
-
 
 def check(chosen: argparse.Namespace) -> int:
     """A short report of each file on the terminal."""
@@ -33,12 +29,7 @@ def check(chosen: argparse.Namespace) -> int:
     from rigmargin.report.terminal import show
     from rigmargin.report.view import view
 
-    @cache  # a folder's settings are read once, however many of its rigs are checked
-    def terms(folder: Path) -> tuple[argparse.Namespace, Ruleset]:
-        here = settled(chosen, folder)
-        return here, in_force(here)
-
-    codes = {0}
+    terms, codes = by_folder(chosen), {0}
     for file in chosen.files:
         if chosen.rigs_only and not _meant_as_rig(file):
             continue
