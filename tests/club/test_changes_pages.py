@@ -150,7 +150,7 @@ def test_no_path_of_this_machine_and_no_clock(found, tmp_path_factory):
 
 def test_every_kind_and_status_has_its_words():
     assert {*pages.KIND_WORDS, "fails"} == set(KINDS)
-    assert set(pages.COUNTED) == set(KINDS) - {"other"}
+    assert set(pages.COUNTED) == set(KINDS), "each is counted in the headline"
 
 
 def test_nothing_changed_is_said_so(club, capsys):
@@ -194,3 +194,19 @@ def test_a_name_that_is_no_utf8_is_shown_with_escapes(club, capsys):
     assert json.loads((club.folder / "out.json").read_text("utf-8"))["rigs"][0]["file"] == "caf\\xe9.yaml"
     assert cli.main(["changes", "HEAD"]) == 4
     assert "caf\\xe9.yaml" in capsys.readouterr().out
+
+
+def test_a_margin_that_falls_below_zero_in_doubt_and_a_verdict_that_changed_otherwise_are_counted(club):
+    """7050 lb less 2880 lb less 4160 lb are 10 lb, less 4180 lb -10 lb: known to 16.4. No load there is at the limit."""
+    text = (
+        "rig: 1\nname: a test\ntow_vehicle: {gvwr: 7050 lb}\ncoupling: {kind: weight_carrying}\ntrailer: {}\n"
+        "weighings: [{state: coupled, front: 2880 lb, rear: 4160 lb, increment: 20 lb}]\n"
+    )
+    band = "coupling_load: {value: 100 lb, source: manual}\n"
+    club.write("a.yaml", text + band)
+    club.commit()
+    club.write("a.yaml", (text + band.replace("100 lb", "0 lb")).replace("4160 lb", "4180 lb"))
+    assert cli.main(["changes", "HEAD", "--to", "out.md"]) == 3
+    said = (club.folder / "out.md").read_text("utf-8")
+    assert "1 rig file differs; 1 check is newly open, 1 verdict changed otherwise." in said
+    assert re.search(r"≈ newly past, in doubt \| .*GVWR.*too close to tell, 10 lb.*too close to tell, -10 lb", said)

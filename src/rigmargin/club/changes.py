@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TypeAlias
 
-from rigmargin.advice.compare import FAILING, SETTLED, UNSETTLED, left_open, pairs
+from rigmargin.advice.compare import FAILING, SETTLED, SPEAKS_NOT, UNSETTLED, left_open, pairs
 from rigmargin.advice.trial import NO_LIMIT
 from rigmargin.club.git import Pair, Refused, Repository, within
 from rigmargin.club.snapshot import AtCommit, Now, Side, judged, others
@@ -31,6 +31,7 @@ from rigmargin.spec.settings import Settings
 FAILS, FURTHER, OPENS, BROKEN, WORSENS, OTHER, IMPROVES, SETTLES, CLEARS = KINDS = (
     "fails", "further", "opens", "broken", "worsens", "other", "improves", "settles", "clears",
 )  # fmt: skip
+IN_DOUBT = ("too_close", "conflict")  # perhaps past the limit: not cleared when nothing is asked any more
 #: Exit codes, worst first: a file newly cannot be read, something newly fails (or further), a rule is broken, something opens.
 SEVERITY = (4, 1, 5, 3, 0)
 
@@ -237,13 +238,19 @@ def _kind(before: Finding | None, after: Finding | None, shown_as: Display) -> s
         return FAILS
     if is_ in FAILING and moved < 0:
         return FURTHER
-    if (is_ in UNSETTLED and is_ != was) or (before and left_open(before, after)):
+    silenced = was in IN_DOUBT and is_ in ("", *SPEAKS_NOT)
+    passed = was == is_ == "too_close" and moved < 0 and _sign(before) >= 0 > _sign(after)
+    if (is_ in UNSETTLED and is_ != was) or (before and left_open(before, after)) or silenced or passed:
         return OPENS
     if is_ == was:
         return BROKEN if is_ == "rule_failed" else WORSENS if moved < 0 else IMPROVES if moved > 0 else ""
     if is_ in SETTLED and was not in SETTLED:
         return CLEARS if was in FAILING else SETTLES
     return "" if {was, is_} == {"", "not_applicable"} else OTHER
+
+
+def _sign(finding: Finding | None) -> float:
+    return (finding.margin or 0.0) if finding else 0.0
 
 
 def _moved(before: Finding, after: Finding, shown_as: Display) -> float:

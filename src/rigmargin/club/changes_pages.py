@@ -51,13 +51,15 @@ COUNTED = {
     kinds.CLEARS: ("failing check is cleared", "failing checks are cleared"),
     kinds.SETTLES: ("open check is settled", "open checks are settled"),
     kinds.WORSENS: ("margin got smaller", "margins got smaller"),
+    kinds.OTHER: ("verdict changed otherwise", "verdicts changed otherwise"),
     kinds.IMPROVES: ("margin got larger", "margins got larger"),
 }
 TOLD = (kinds.FAILS, kinds.FURTHER, kinds.OPENS, kinds.BROKEN)  # kinds that are told in a sentence beside their row
 NAMED = 3  # rigs that are named one by one where settings change something
 CAUTIONS = (
-    "Both sides are judged by the rules and settings in force now. Margins that moved by less than the rounding shown are left "
-    "out, and so is what stayed as it was: that nothing got worse says nothing of how a rig stands. The reports of the rigs do.",
+    "Both sides are judged by the rules and settings in force now. Margins that moved by less than the rounding shown are "
+    "left out, and so is what stayed as it was: that nothing got worse says nothing of how a rig stands. The reports of the "
+    "rigs do.",
     words.CAUTIONS[1],
 )
 
@@ -192,7 +194,8 @@ def _row(turn: Turn, rig: Rig, shown_as: Display) -> Row:
     finding = turn.after or turn.before
     assert finding is not None  # a check that is on neither side is no turn
     word, mark = words.VERDICT_WORDS[finding.verdict]
-    what = f"newly {word}" if turn.kind == kinds.FAILS else KIND_WORDS[turn.kind]
+    passed = turn.kind == kinds.OPENS and turn.before and turn.before.verdict == finding.verdict == "too_close"
+    what = f"newly {word}" if turn.kind == kinds.FAILS else "newly past, in doubt" if passed else KIND_WORDS[turn.kind]
     return Row(
         kind=turn.kind,
         mark=mark,
