@@ -96,6 +96,30 @@ def test_links_and_other_repositories_inside_are_no_files(club):
     assert there.differing(first, None) == (Pair(None, "link.yaml"),)
 
 
+def test_a_repository_inside_that_differs_is_told(club, capsys):
+    """Another commit of it, and files of it that were edited: which rigs that means only it can say."""
+    inner = Club(club.folder / "guests" / "inner")
+    inner.write("rig.yaml", "rig: 1\n")
+    inner.commit()
+    club.git("-c", "advice.addEmbeddedRepo=false", "add", "-A")
+    first = club.commit()
+    there = repository(club.folder)
+    assert there.differing(first, None) == ()
+    inner.write("rig.yaml", "rig: 2\n")
+    assert there.differing(first, None) == (Pair(None, None, "guests/inner"),)
+    inner.commit()
+    second = club.commit()
+    for new in (None, second):
+        assert there.differing(first, new) == (Pair(None, None, "guests/inner"),)
+        assert cli.main(["changes", first, *([new] if new else [])]) == 3
+        said = " ".join(capsys.readouterr().out.split())
+        assert "no verdict got worse and no margin moved; 1 submodule differs and must be compared there." in said
+        assert "? The submodule guests/inner differs. It is a repository of its own: run rigmargin changes in it." in said
+    club.write("elsewhere/a.txt", "text")
+    third = club.commit()
+    assert [cli.main(["changes", first, third, "--", place]) for place in ("guests", "guests/inner", "elsewhere")] == [3, 3, 0]
+
+
 def test_reading_leaves_the_repository_as_it_was(club):
     club.write("rig.yaml", "one")
     first = club.commit()

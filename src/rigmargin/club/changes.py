@@ -110,11 +110,13 @@ class Changes:
     rigs: tuple[RigChange, ...]  # worst first
     failures: tuple[Failure, ...]  # plugins and rules that could not be loaded: what they ask is compared on neither side
     unshown: tuple[str, ...] = ()  # files of settings and rules that differ, by path: what they change is not shown
+    submodules: tuple[str, ...] = ()  # repositories inside this one that differ: their rigs are not looked at
 
     @property
     def code(self) -> int:
         """The exit code: the first of SEVERITY that any rig gives, or that what is left out does."""
-        codes = {0, *(rig.code for rig in self.rigs), *((5,) if self.failures else ()), *((3,) if self.unshown else ())}
+        codes = {0, *(rig.code for rig in self.rigs), *((5,) if self.failures else ())}
+        codes |= {3} if self.unshown or self.submodules else set()
         return next(code for code in SEVERITY if code in codes)
 
 
@@ -140,10 +142,12 @@ def changes(
     with tempfile.TemporaryDirectory(prefix="rigmargin-") as folder:
         before = AtCommit(repository, was, Path(folder) / "old")
         after: Side = Now(repository) if is_ is None else AtCommit(repository, is_, Path(folder) / "new")
-        for named, place in zip(places, inside, strict=True):
-            if not any(within(path, (place,)) for side in (before, after) for path in side.names()):
-                raise Refused(f"there is nothing at {shown(named)} on either side; check the name")
         found = repository.differing(was, is_)
+        submodules = [pair.submodule for pair in found if pair.submodule]
+        for named, place in zip(places, inside, strict=True):
+            there = any(within(path, (place,)) for side in (before, after) for path in side.names())
+            if not there and not any(_meets(folder, (place,)) for folder in submodules):
+                raise Refused(f"there is nothing at {shown(named)} on either side; check the name")
         differing, leaning = _to_judge(before, after, found, inside)
         rig_files = {path for pair in differing for path in (pair.old, pair.new)}
         here, ruleset = terms(Path.cwd())
@@ -158,7 +162,8 @@ def changes(
             made = _rig_changes(pair, _judged(before, pair.old, ruleset, was_by), _judged(after, pair.new, ruleset, is_by))
             kept += made if number < len(differing) else filter(_tells, made)
     rigs = sorted(kept, key=lambda rig: (SEVERITY.index(rig.code), rig.path))
-    return Changes(old, new, tuple(rigs), tuple(dict.fromkeys(failures)), unshown)
+    other = tuple(sorted(folder for folder in submodules if _meets(folder, inside)))
+    return Changes(old, new, tuple(rigs), tuple(dict.fromkeys(failures)), unshown, other)
 
 
 def _to_judge(before: Side, after: Side, found: Sequence[Pair], places: Sequence[str]) -> tuple[list[Pair], list[Pair]]:
@@ -179,6 +184,11 @@ def _to_judge(before: Side, after: Side, found: Sequence[Pair], places: Sequence
     texts = after.raw(rest) if touched else {}
     leaning = [Pair(path, path) for path, raw in texts.items() if touched & set(others(path, raw)) and looks_like_a_rig(raw)]
     return sorted(differing, key=_path), sorted(leaning, key=_path)
+
+
+def _meets(folder: str, places: Sequence[str]) -> bool:
+    """Whether a folder lies in one of the places, or one of them in it."""
+    return within(folder, places) or any(within(place, (folder,)) for place in places)
 
 
 def _touched(found: Sequence[Pair]) -> set[str]:

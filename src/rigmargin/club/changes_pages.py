@@ -99,7 +99,7 @@ class ChangesView:
     rigs: tuple[RigView, ...]
     unmoved: tuple[str, ...]  # files that differ while no verdict changed and no margin moved
     failures: tuple[str, ...]
-    unshown: str  # which settings and rules differ; empty where none do
+    unshown: tuple[str, ...]  # what else differs and is not shown
     settings: tuple[str, ...]  # what they change in what is said
     cautions: tuple[str, ...]
     version: str
@@ -133,14 +133,21 @@ def _headline(answer: Changes) -> str:
         parts += [words.counted(number, one, many)] if number else []
     files = words.counted(len(answer.rigs), "rig file differs", "rig files differ")
     left = "; settings or rules differ, and what they change is not shown" if answer.unshown else ""
+    if answer.submodules:
+        left += (
+            f"; {words.counted(len(answer.submodules), 'submodule differs', 'submodules differ')} and must be compared there"
+        )
     return f"{files}; {', '.join(parts) or 'no verdict got worse and no margin moved'}{left}."
 
 
-def _unshown(answer: Changes) -> str:
-    if not answer.unshown:
-        return ""
+def _unshown(answer: Changes) -> tuple[str, ...]:
     files = printable(", ".join(map(writable, answer.unshown)))
-    return f"Settings or rules differ: {files}. Both sides are judged by those in force now; the rigs' reports show them."
+    terms = f"Settings or rules differ: {files}. Both sides are judged by those in force now; the rigs' reports show them."
+    folders = (printable(writable(each)) for each in answer.submodules)
+    return (
+        *((terms,) if files else ()),
+        *(f"The submodule {each} differs. It is a repository of its own: run rigmargin changes in it." for each in folders),
+    )
 
 
 def _settings(answer: Changes) -> tuple[str, ...]:
@@ -249,8 +256,8 @@ def show(view_: ChangesView, console: Console) -> None:
         console.print(Text(f"\nNo verdict changed and no margin moved in {', '.join(view_.unmoved)}."))
     for failure in view_.failures:
         console.print(Text(f"‼ {failure}"))
-    if view_.unshown:
-        console.print(Text(f"? {view_.unshown}"))
+    for line in view_.unshown:
+        console.print(Text(f"? {line}"))
     by_settings.show(view_.settings, console)
     console.print(Text(view_.cautions[0], style="dim"))
 
@@ -268,6 +275,7 @@ def _document(answer: Changes) -> dict[str, Any]:
         "rigs": [_rig_entry(rig) for rig in answer.rigs],
         "failures": [failure.reason for failure in answer.failures],
         "terms_differ": [writable(path) for path in answer.unshown],
+        "submodules": [writable(path) for path in answer.submodules],
         **({"settings": {"remarks": list(said)}} if said else {}),
     }
 

@@ -37,6 +37,7 @@ class Pair:
 
     old: str | None  # its path from the repository's top, with / between folders
     new: str | None
+    submodule: str | None = None  # instead of a file: a repository inside this one, whose state differs
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +75,16 @@ class Repository:
 
     def differing(self, old: str, new: str | None) -> tuple[Pair, ...]:
         """The files that differ between two commits, or a commit and the work tree (None), renamed ones paired."""
-        options = ("-r", "-z", "--raw", f"--find-renames={SIMILAR}", "-l0", "--no-relative", "--no-ext-diff")
+        options = (
+            "-r",
+            "-z",
+            "--raw",
+            f"--find-renames={SIMILAR}",
+            "-l0",
+            "--no-relative",
+            "--no-ext-diff",
+            "--ignore-submodules=none",
+        )
         if new is None:
             entries = self._answer("diff-index", *options, "--end-of-options", old)
         else:
@@ -89,7 +99,7 @@ class Repository:
             Pair(path if path in gone else None, path) for path in loose if path not in known and _is_file(self.top / path)
         ]
         back = {pair.old for pair in there}
-        return (*(pair for pair in found if pair.new is not None or pair.old not in back), *there)
+        return (*(pair for pair in found if pair.new or pair.submodule or pair.old not in back), *there)
 
     def contents(self, ids: Iterable[str]) -> dict[str, bytes]:
         """What is kept under each of these ids. Raises Unreadable when something is not there."""
@@ -202,6 +212,8 @@ def _pairs(entries: list[str]) -> Iterator[Pair]:
         pair = Pair(_ordinary(old, old_mode), _ordinary(new, new_mode))
         if pair.old or pair.new:
             yield pair
+        if SUBMODULE in (old_mode, new_mode):
+            yield Pair(None, None, old if old_mode == SUBMODULE else new)
 
 
 def _ordinary(path: str, mode: str) -> str | None:
