@@ -67,6 +67,29 @@ def test_the_work_tree_is_what_lies_there(club):
     assert there.files_now() == {".gitignore", "kept.yaml", "edited.yaml", "untracked.yaml", "no longer tracked.yaml"}
 
 
+@pytest.mark.parametrize("mark", ["--assume-unchanged", "--skip-worktree"])
+@pytest.mark.parametrize("kept_by", ["sha1", "sha256"])
+def test_files_that_git_was_told_not_to_look_at_are_looked_at(tmp_path, club, mark, kept_by):
+    club = Club(tmp_path / "other", f"--object-format={kept_by}")
+    for name in ("edited.yaml", "same.yaml", "gone.yaml", "moved on.yaml"):
+        club.write(name, f"of {name}\n")
+    first = club.commit()
+    club.write("moved on.yaml", "other")
+    club.commit()
+    club.git("update-index", mark, "edited.yaml", "same.yaml", "gone.yaml", "moved on.yaml")
+    club.write("edited.yaml", "of another\n")
+    (club.folder / "gone.yaml").unlink()
+    expected = {Pair("edited.yaml", "edited.yaml"), Pair("moved on.yaml", "moved on.yaml")}
+    expected |= (
+        {Pair("gone.yaml", None)} if "assume" in mark else set()
+    )  # a skipped file that is not there was never checked out
+    there = repository(club.folder)
+    found = there.differing(first, None)
+    assert set(found) == expected and len(found) == len(expected)
+    club.git("update-index", "--assume-unchanged", "same.yaml")
+    assert set(there.differing(first, None)) == expected
+
+
 def test_a_renamed_file_is_one_file_and_an_unlike_one_is_two(club):
     club.write("a.yaml", "".join(f"line {n}\n" for n in range(40)))
     first = club.commit()

@@ -6,10 +6,11 @@ Arguments go to git as a list and never through a shell, and what could be taken
 
 from __future__ import annotations
 
+import hashlib
 import os
 import re
 import subprocess
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -17,6 +18,8 @@ from rigmargin.spec.problem import shown
 
 SIMILAR = "90%"  # of a file's text, from which a file that went and one that came are the same file renamed
 LINK, SUBMODULE = "120000", "160000"  # modes of what git keeps that is no file
+SHA256 = 64  # digits of an id in a repository that keeps files by it
+CHUNK = 1 << 20  # bytes read at a time
 
 
 class GitProblem(Exception):
@@ -93,6 +96,7 @@ class Repository:
         if new is not None:
             return tuple(found)
         known = {pair.new for pair in found}
+        found += self._unwatched(old, known)
         loose = _lines(self._answer("ls-files", "-z", "--others", "--exclude-standard"))
         gone = {pair.old for pair in found if pair.new is None}
         there = [
@@ -100,6 +104,21 @@ class Repository:
         ]
         back = {pair.old for pair in there}
         return (*(pair for pair in found if pair.new or pair.submodule or pair.old not in back), *there)
+
+    def _unwatched(self, old: str, known: Collection[str | None]) -> list[Pair]:
+        """The files that differ although git was told not to look at them (``update-index``), but for those ``known``."""
+        marked = [entry.split(" ", 1) for entry in _lines(self._answer("ls-files", "-v", "-z"))]
+        unseen = {path: mark for mark, path in marked if (mark.islower() or mark == "S") and path not in known}
+        kept = self.files(old) if unseen else {}
+        pairs = []
+        for path, mark in unseen.items():
+            file = self.top / path
+            if _is_file(file):
+                if path not in kept or _id(file, like=kept[path]) != kept[path]:
+                    pairs.append(Pair(path if path in kept else None, path))
+            elif mark == "h" and path in kept:  # of those skipped (s, S) git itself keeps files out of a sparse work tree
+                pairs.append(Pair(path, None))
+        return pairs
 
     def contents(self, ids: Iterable[str]) -> dict[str, bytes]:
         """What is kept under each of these ids. Raises Unreadable when something is not there."""
@@ -218,6 +237,20 @@ def _pairs(entries: list[str]) -> Iterator[Pair]:
 
 def _ordinary(path: str, mode: str) -> str | None:
     return None if mode in ("000000", LINK, SUBMODULE) else path
+
+
+def _id(file: Path, like: str) -> str:
+    """The id under which git would keep a file as it lies there; empty when it cannot be read."""
+    try:
+        kept = hashlib.new(
+            "sha256" if len(like) == SHA256 else "sha1", b"blob %d\0" % file.stat().st_size, usedforsecurity=False
+        )
+        with file.open("rb") as stream:
+            while part := stream.read(CHUNK):
+                kept.update(part)
+    except OSError:
+        return ""
+    return kept.hexdigest()
 
 
 def _is_file(path: Path) -> bool:
