@@ -30,7 +30,19 @@ def console() -> Console:
     """Standard output, with no markup read into what files say."""
     from rich.console import Console
 
-    return Console(highlight=False, markup=False, emoji=False)
+    class Output(Console):
+        """It goes on in silence when its reader (less, head) has gone, and leaves the exit code to the answer."""
+
+        def on_broken_pipe(self) -> None:
+            self.quiet = True
+            unheard()
+
+    return Output(highlight=False, markup=False, emoji=False)
+
+
+def unheard() -> None:
+    """From now on nobody reads standard output: what is still in it, or still comes, goes nowhere."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def judged(file: str, ruleset: Ruleset, settings: Settings) -> Report | None:
