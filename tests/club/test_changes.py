@@ -171,6 +171,25 @@ def test_every_fate_of_a_file(club):
     assert {turn.kind for turn in by_path["added.yaml"].turns} == {"opens"}
 
 
+def test_a_file_moved_and_not_yet_added_is_followed(club):
+    club.write("one.yaml", rig("4200 lb"))
+    club.write("two.yaml", rig("4200 lb", name="two"))
+    club.commit()
+    (club.folder / "members").mkdir()
+    for name in ("one.yaml", "two.yaml"):
+        (club.folder / name).rename(club.folder / "members" / name)
+    assert [(r.path, r.status, r.before.path, r.code) for r in _found(club).rigs] == [
+        ("members/one.yaml", "renamed", "one.yaml", 0),
+        ("members/two.yaml", "renamed", "two.yaml", 0),
+    ]
+    club.write("members/one again.yaml", rig("4200 lb"))
+    assert {(r.path, r.status) for r in _found(club).rigs} == {
+        ("members/one again.yaml", "renamed"),
+        ("members/one.yaml", "added"),
+        ("members/two.yaml", "renamed"),
+    }, "one of the two is new, and over"
+
+
 def test_a_like_file_of_another_rig_is_another_rig(club):
     """Files of one club are much alike: 200 lines in common, and another name. 2880 + 4200 lb is 30 lb past 7050 lb."""
     remarks = "".join(f"# remark {n}\n" for n in range(200))

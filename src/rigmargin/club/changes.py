@@ -171,6 +171,7 @@ def _to_judge(before: Side, after: Side, found: Sequence[Pair], places: Sequence
     yaml = [Pair(_if(pair.old, named_like_a_rig), _if(pair.new, named_like_a_rig)) for pair in found]
     here = [pair for pair in yaml if within(pair.old, places) or within(pair.new, places)]
     old, new = before.raw(p.old for p in here if p.old), after.raw(p.new for p in here if p.new)
+    here = _moved_unsaid(here, old, new)
     differing = []
     for pair in here:
         was, is_ = old.get(pair.old or ""), new.get(pair.new or "")
@@ -184,6 +185,14 @@ def _to_judge(before: Side, after: Side, found: Sequence[Pair], places: Sequence
     texts = after.raw(rest) if touched else {}
     leaning = [Pair(path, path) for path, raw in texts.items() if touched & set(others(path, raw)) and looks_like_a_rig(raw)]
     return sorted(differing, key=_path), sorted(leaning, key=_path)
+
+
+def _moved_unsaid(pairs: Sequence[Pair], old: dict[str, bytes], new: dict[str, bytes]) -> list[Pair]:
+    """The same pairs, a file that went and a like one that came made one: git follows no file that was not added yet."""
+    came = {new[p.new]: p for p in reversed(pairs) if p.new in new and not p.old}  # the first by name of several
+    moved = {p: came.pop(old[p.old]) for p in pairs if p.old in old and not p.new and old[p.old] in came}
+    there = set(moved.values())
+    return [Pair(p.old, moved[p].new) if p in moved else p for p in pairs if p not in there]
 
 
 def _meets(folder: str, places: Sequence[str]) -> bool:
