@@ -171,6 +171,7 @@ def test_contents_that_are_not_there_are_told(club):
         ("main..HEAD", "name the two revisions one after the other"),
         ("rig.yaml", "there is a file or folder of that name; write files and folders after --"),
         ("HEAD:rig.yaml", "is no revision"),
+        ("^HEAD", "'^HEAD' names no revision but leaves one out; write it without the ^ at its beginning"),
         ("", "'' is no revision"),
         ("a\nb", "'a\\\\nb' is no revision"),
     ],
@@ -182,6 +183,16 @@ def test_an_unknown_revision_is_told_with_its_cure(club, capsys, revision, words
     assert code == 2
     assert words.replace("\\\\", "\\") in said
     assert "Traceback" not in said
+
+
+def test_a_repository_without_commits_says_so(club, capsys):
+    club.write("rig.yaml", "one")
+    code, said = _answer(capsys, "HEAD")
+    assert code == 2
+    assert (
+        said
+        == "rigmargin: this repository has no commit yet, so there is nothing to compare with; commit the rig files first\n"
+    )
 
 
 def test_a_revision_that_begins_like_an_option_is_never_one(club):

@@ -59,7 +59,10 @@ class Repository:
             raise Refused(f"the revision {shown(revision)} is ambiguous{self._candidates(revision, said)}")
         if done.returncode:
             raise Refused(self._unknown(revision))
-        return done.stdout.decode("ascii").strip()
+        found = done.stdout.decode("ascii").strip()
+        if found.startswith("^"):  # git takes it for all that is not in its history
+            raise Refused(f"{shown(revision)} names no revision but leaves one out; write it without the ^ at its beginning")
+        return found
 
     def files(self, commit: str) -> dict[str, str]:
         """Every file of a commit, by path, with the id of its contents."""
@@ -168,6 +171,8 @@ class Repository:
                 f"{text}, which is a shallow clone and holds only a part of the history; fetch it first: "
                 "git fetch --unshallow, or git fetch --depth=1 origin and the branch, and name FETCH_HEAD"
             )
+        if not self._answer("rev-list", "--max-count=1", "--all").strip():
+            return "this repository has no commit yet, so there is nothing to compare with; commit the rig files first"
         if ".." in revision:
             return f"{text}; name the two revisions one after the other, with a space between them"
         if os.path.lexists(revision):
