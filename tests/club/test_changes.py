@@ -14,9 +14,10 @@ from hypothesis import strategies as st
 from rigmargin.club import changes as module
 from rigmargin.club.changes import changes, turns
 from rigmargin.club.git import Refused, repository
-from rigmargin.club.snapshot import Now
+from rigmargin.club.snapshot import AtCommit, Now
 from rigmargin.judge import plugins
 from rigmargin.judge.run import judge
+from rigmargin.spec.document import MAX_BYTES
 from rigmargin.spec.rig import load as load_rig
 from rigmargin.spec.rig import parse
 from rigmargin.spec.settings import NONE
@@ -339,6 +340,8 @@ def test_one_large_file_and_one_that_is_no_text_are_rows(club):
     said = "".join(str(r.after.problems[0]) for r in back.rigs)
     assert f"large.yaml: found {len(rig()) + 9 * 200_000} bytes; expected at most 1048576 bytes" in said
     assert "bytes.yaml:2:7: found the byte 0xff" in said
+    side = AtCommit(repository(club.folder), first, club.folder)
+    assert len(side.raw(["large.yaml"])["large.yaml"]) == MAX_BYTES + 1, "no more of it than tells that it is too large"
 
 
 def _report(rear):

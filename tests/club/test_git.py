@@ -35,7 +35,7 @@ def test_files_of_any_name_are_listed_and_read(club, name):
     there = repository(club.folder)
     assert there.differing(first, second) == (Pair(name, name),)
     ids = there.files(first)
-    assert there.contents(ids.values()) == {ids[name]: b"one"}
+    assert there.contents(ids.values(), 9) == {ids[name]: b"one"}
     assert there.files_now() == {name}
     assert there.inside(name) == name
 
@@ -150,8 +150,24 @@ def test_reading_leaves_the_repository_as_it_was(club):
     before = {p: p.stat().st_mtime_ns for p in (club.folder / ".git").rglob("*")}
     there = repository(club.folder)
     there.differing(first, None)
-    there.contents(there.files(first).values())
+    there.contents(there.files(first).values(), 9)
     assert {p: p.stat().st_mtime_ns for p in (club.folder / ".git").rglob("*")} == before
+
+
+def test_of_what_is_long_the_beginning_is_kept(club):
+    for name, text in {"long": "ab" * 3_000_000, "short": "cd", "empty": "", "just": "e" * 10, "more": "f" * 11}.items():
+        club.write(name, text)
+    there = repository(club.folder)
+    files = there.files(club.commit())
+    found = there.contents(files.values(), 10)
+    assert {name: found[each] for name, each in files.items()} == {
+        "long": b"abababababa",
+        "short": b"cd",
+        "empty": b"",
+        "just": b"e" * 10,
+        "more": b"f" * 11,
+    }
+    assert there.size(files["long"]) == 6_000_000
 
 
 def test_contents_that_are_not_there_are_told(club):
@@ -161,7 +177,7 @@ def test_contents_that_are_not_there_are_told(club):
     kept = there.files(first)["rig.yaml"]
     (club.folder / ".git" / "objects" / kept[:2] / kept[2:]).unlink()
     with pytest.raises(Unreadable, match=f"lacks the file kept as {kept[:12]}; fetch it again"):
-        there.contents([kept])
+        there.contents([kept], 9)
 
 
 @pytest.mark.parametrize(

@@ -10,9 +10,12 @@ import hashlib
 import os
 import re
 import subprocess
+import tempfile
 from collections.abc import Collection, Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
+from typing import IO
 
 from rigmargin.spec.problem import shown
 
@@ -123,23 +126,38 @@ class Repository:
                 pairs.append(Pair(path, None))
         return pairs
 
-    def contents(self, ids: Iterable[str]) -> dict[str, bytes]:
-        """What is kept under each of these ids. Raises Unreadable when something is not there."""
-        wanted = list(dict.fromkeys(ids))
+    def contents(self, ids: Iterable[str], most: int) -> dict[str, bytes]:
+        """What is kept under each of these ids; of what is longer than ``most`` bytes the first of them and one more.
+
+        Raises Unreadable when something is not there.
+        """
+        wanted, found = list(dict.fromkeys(ids)), {}
         if not wanted:
             return {}
-        done = _git(self.top, "cat-file", "--batch", given="".join(f"{each}\n" for each in wanted).encode("ascii"))
-        found, answer, at = {}, done.stdout, 0
-        for each in wanted:
-            end = answer.find(b"\n", at)
-            about = answer[at:end].split(b" ") if end >= 0 else []
-            if done.returncode or len(about) != 3 or about[1] != b"blob":
-                cure = "fetch it again (git fetch --refetch), or check the repository with git fsck"
-                raise Unreadable(f"the repository lacks the file kept as {each[:12]}; {cure}")
-            size = int(about[2])
-            found[each] = answer[end + 1 : end + 1 + size]
-            at = end + 1 + size + 1
+        with tempfile.TemporaryFile() as asked:
+            asked.write("".join(f"{each}\n" for each in wanted).encode("ascii"))
+            asked.seek(0)
+            with _reading(self.top, asked, "cat-file", "--batch") as answer:
+                for each in wanted:
+                    about = answer.readline().split()
+                    if len(about) != 3 or about[1] != b"blob":
+                        raise self._lacking(each)
+                    size = int(about[2])
+                    found[each] = answer.read(min(size, most + 1))
+                    left = size - len(found[each]) + 1  # a line's end comes behind it
+                    while left and (part := answer.read(min(left, CHUNK))):
+                        left -= len(part)
+                    if left:
+                        raise self._lacking(each)
         return found
+
+    def size(self, id_: str) -> int:
+        """How long what is kept under an id is, in bytes. Raises Unreadable."""
+        return int(self._answer("cat-file", "-s", id_))
+
+    def _lacking(self, id_: str) -> Unreadable:
+        cure = "fetch it again (git fetch --refetch), or check the repository with git fsck"
+        return Unreadable(f"the repository lacks the file kept as {id_[:12]}; {cure}")
 
     def inside(self, name: str) -> str:
         """The path from the top of a file or folder named from where we are; empty for the top itself.
@@ -206,13 +224,31 @@ def within(path: str | None, places: Sequence[str]) -> bool:
     return path is not None and (not places or any(not p or path == p or path.startswith(f"{p}/") for p in places))
 
 
-def _git(folder: Path, *arguments: str, given: bytes = b"") -> subprocess.CompletedProcess[bytes]:
-    """One run of git in a folder. It takes no lock, asks nobody, and speaks English. Raises Refused without git."""
+def _git(folder: Path, *arguments: str) -> subprocess.CompletedProcess[bytes]:
+    """One run of git in a folder, which is given nothing to read. Raises Refused without git."""
+    with _started(folder, subprocess.DEVNULL, subprocess.PIPE, arguments) as git:
+        said, wrong = git.communicate()
+        return subprocess.CompletedProcess(git.args, git.returncode, said, wrong)
+
+
+@contextmanager
+def _reading(folder: Path, given: IO[bytes], *arguments: str) -> Iterator[IO[bytes]]:
+    """What git answers to what it is given, to be read bit by bit; git is stopped where nobody reads on."""
+    with _started(folder, given, subprocess.DEVNULL, arguments) as git:
+        assert git.stdout is not None  # a pipe
+        try:
+            yield git.stdout
+        finally:
+            git.kill()
+
+
+def _started(folder: Path, given: IO[bytes] | int, wrong: int, arguments: Sequence[str]) -> subprocess.Popen[bytes]:
+    """Git at work in a folder. It takes no lock, asks nobody, and speaks English. Raises Refused without git."""
     fixed = ("-c", "core.warnAmbiguousRefs=true", "--no-pager")
     environment = {**os.environ, "LC_ALL": "C", "GIT_OPTIONAL_LOCKS": "0", "GIT_TERMINAL_PROMPT": "0"}
     try:
-        return subprocess.run(
-            ["git", *fixed, *arguments], cwd=folder, env=environment, input=given, capture_output=True, check=False
+        return subprocess.Popen(
+            ["git", *fixed, *arguments], cwd=folder, env=environment, stdin=given, stdout=subprocess.PIPE, stderr=wrong
         )
     except FileNotFoundError:
         raise Refused("git is not installed, or not on the path; install it to compare revisions") from None

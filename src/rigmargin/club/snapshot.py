@@ -6,6 +6,7 @@ else. So both sides go through the one door through which every rig file is read
 
 from __future__ import annotations
 
+import os
 import posixpath
 from collections.abc import Iterable
 from pathlib import Path
@@ -48,9 +49,12 @@ class AtCommit:
         return self.files
 
     def raw(self, paths: Iterable[str]) -> dict[str, bytes]:
-        """The contents of some of its files. Raises Unreadable when the repository lacks one."""
+        """The contents of some of its files; of one that is too large to be read, the beginning.
+
+        Raises Unreadable when the repository lacks one.
+        """
         ids = {path: self.files[path] for path in paths if path in self.files}
-        found = self.repository.contents(ids.values())
+        found = self.repository.contents(ids.values(), document.MAX_BYTES)
         return {path: found[each] for path, each in ids.items()}
 
     def ready(self, path: str) -> None:
@@ -60,6 +64,8 @@ class AtCommit:
             target = self.root / name
             target.parent.mkdir(parents=True, exist_ok=True)
             target.write_bytes(content)
+            if len(content) > document.MAX_BYTES:  # not laid out whole, and as long as it is: it is refused for its length
+                os.truncate(target, self.repository.size(self.files[name]))
 
 
 class Now:
