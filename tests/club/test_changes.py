@@ -265,6 +265,24 @@ def test_a_file_that_an_option_names_counts_with_the_rig_that_names_it(club):
     assert "which is no file" in str(found.rigs[0].after.problems[0])
 
 
+def test_a_file_that_an_option_names_and_only_the_work_tree_has_is_no_fault_of_a_revision(club):
+    """The rig is as it was, and some of it fails: nothing newly does, and it could be read all the time."""
+    club.take(CEDAR, OTHER_TRUCK)
+    club.write(".gitignore", f"{OTHER_TRUCK}\n")
+    first = club.commit()
+    club.change(CEDAR, "rig: 1", "rig: 1  # seen")
+    second = club.commit()
+    for new, absent in ((None, ()), (second, (OTHER_TRUCK,))):
+        (only,) = _found(club, first, new).rigs
+        assert (only.status, only.code, only.turns) == ("changed", 0, ())
+        assert (only.before.absent, only.after.absent) == ((OTHER_TRUCK,), absent)
+        assert (only.before.overall, only.before.problems) == (only.after.overall, ())
+    club.write(".gitignore", "")
+    third = club.commit()
+    (back,) = [r for r in _found(club, third, second).rigs if r.path == CEDAR]
+    assert (back.status, back.code, back.before.absent) == ("unreadable", 4, ()), "a file that was there is newly lost"
+
+
 def test_a_rig_whose_options_name_a_changed_file_is_not_listed_where_nothing_came_of_it(club):
     club.take(CEDAR, OTHER_TRUCK)
     club.commit()
@@ -280,7 +298,7 @@ def test_only_what_differs_is_judged(club, monkeypatch):
     club.write("7.yaml", rig("3800 lb", name="7"))
     seen = []
     real = module.judged
-    monkeypatch.setattr(module, "judged", lambda side, path, *by: seen.append(path) or real(side, path, *by))
+    monkeypatch.setattr(module, "judged", lambda side, path, *by, **how: seen.append(path) or real(side, path, *by, **how))
     assert [r.path for r in _found(club).rigs] == ["7.yaml"]
     assert seen == ["7.yaml", "7.yaml"], "once for each side"
 

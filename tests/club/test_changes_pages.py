@@ -196,6 +196,23 @@ def test_a_name_that_is_no_utf8_is_shown_with_escapes(club, capsys):
     assert "caf\\xe9.yaml" in capsys.readouterr().out
 
 
+def test_a_file_that_an_option_names_and_a_revision_has_not_is_told_in_every_form(club, capsys):
+    club.take(CEDAR, "cedar-pass-other-truck.yaml")
+    club.write(".gitignore", "cedar-pass-other-truck.yaml\n")
+    club.commit()
+    club.write(CEDAR, f"# seen\n{(club.folder / CEDAR).read_text('utf-8')}")
+    assert cli.main(["changes", "HEAD"]) == 0
+    told = "cedar-pass-other-truck.yaml, named by options, is not in HEAD: there the options were not read."
+    assert told in _flat(capsys.readouterr().out)
+    for ending in (".html", ".md", ".json"):
+        assert cli.main(["changes", "HEAD", "--to", f"out{ending}"]) == 0
+    assert told in (club.folder / "out.html").read_text("utf-8")
+    assert told in (club.folder / "out.md").read_text("utf-8")
+    data = json.loads((club.folder / "out.json").read_text("utf-8"))
+    jsonschema.validate(data, SCHEMA, cls=jsonschema.Draft202012Validator)
+    assert data["rigs"][0]["before"]["absent"] == ["cedar-pass-other-truck.yaml"]
+
+
 def test_a_margin_that_falls_below_zero_in_doubt_and_a_verdict_that_changed_otherwise_are_counted(club):
     """7050 lb less 2880 lb less 4160 lb are 10 lb, less 4180 lb -10 lb: known to 16.4. No load there is at the limit."""
     text = (

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import tempfile
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TypeAlias
 
@@ -48,6 +48,7 @@ class Version:
     rig: Rig | None  # None when it cannot be read
     overall: str  # the worst verdict; empty when it cannot be read
     problems: tuple[Problem, ...]  # why it cannot be read; each names its file from the repository's top
+    absent: tuple[str, ...] = ()  # what its options name and only the work tree has: they were not read
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,13 +137,13 @@ def changes(
     """
     if new is None and repository.bare:
         raise Refused("this repository is bare and has no work tree; name two revisions")
-    was = repository.commit(old)
-    is_ = None if new is None else repository.commit(new)
+    one = repository.commit(old)
+    other = None if new is None else repository.commit(new)
     inside = tuple(repository.inside(place) for place in places)
     with tempfile.TemporaryDirectory(prefix="rigmargin-") as folder:
-        before = AtCommit(repository, was, Path(folder) / "old")
-        after: Side = Now(repository) if is_ is None else AtCommit(repository, is_, Path(folder) / "new")
-        found = repository.differing(was, is_)
+        before = AtCommit(repository, one, Path(folder) / "old")
+        after: Side = Now(repository) if other is None else AtCommit(repository, other, Path(folder) / "new")
+        found = repository.differing(one, other)
         submodules = [pair.submodule for pair in found if pair.submodule]
         for named, place in zip(places, inside, strict=True):
             there = any(within(path, (place,)) for side in (before, after) for path in side.names())
@@ -159,11 +160,16 @@ def changes(
             settings, ruleset = terms((repository.top / _path(pair)).parent)
             failures += ruleset.failures
             was_by, is_by = (seen_from(settings, repository.top, side.root) for side in (before, after))
-            made = _rig_changes(pair, _judged(before, pair.old, ruleset, was_by), _judged(after, pair.new, ruleset, is_by))
+            lacks = before.ready(pair.old) if pair.old else frozenset()
+            lacks_too = after.ready(pair.new) if pair.new else frozenset()
+            lacks_too &= lacks  # what was there before and is no more is newly lost
+            was = _judged(before, pair.old, ruleset, was_by, lacks)
+            is_ = _judged(after, pair.new, ruleset, is_by, lacks_too)
+            made = [_without(rig, lacks, lacks_too) for rig in _rig_changes(pair, was, is_)]
             kept += made if number < len(differing) else filter(_tells, made)
     rigs = sorted(kept, key=lambda rig: (SEVERITY.index(rig.code), rig.path))
-    other = tuple(sorted(folder for folder in submodules if _meets(folder, inside)))
-    return Changes(old, new, tuple(rigs), tuple(dict.fromkeys(failures)), unshown, other)
+    inner = tuple(sorted(folder for folder in submodules if _meets(folder, inside)))
+    return Changes(old, new, tuple(rigs), tuple(dict.fromkeys(failures)), unshown, inner)
 
 
 def _to_judge(before: Side, after: Side, found: Sequence[Pair], places: Sequence[str]) -> tuple[list[Pair], list[Pair]]:
@@ -217,8 +223,14 @@ def _tells(rig: RigChange) -> bool:
     return bool(rig.turns) or rig.newly_unreadable or rig.status == "readable"
 
 
-def _judged(side: Side, path: str | None, ruleset: Ruleset, settings: Settings) -> Judged:
-    return judged(side, path, ruleset, settings) if path else None
+def _judged(side: Side, path: str | None, ruleset: Ruleset, settings: Settings, lacks: frozenset[str]) -> Judged:
+    return judged(side, path, ruleset, settings, options_too=not lacks) if path else None
+
+
+def _without(rig: RigChange, before: frozenset[str], after: frozenset[str]) -> RigChange:
+    """The same, with what was not there on either side when it was judged."""
+    was, is_ = (v and replace(v, absent=tuple(sorted(a))) for v, a in ((rig.before, before), (rig.after, after)))
+    return replace(rig, before=was, after=is_)
 
 
 def _rig_changes(pair: Pair, was: Judged, is_: Judged) -> list[RigChange]:

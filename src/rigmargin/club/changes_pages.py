@@ -85,6 +85,7 @@ class RigView:
     name: str
     status: str
     overall: str  # before and after
+    absent: tuple[str, ...]  # what its options name and a revision has not
     problems: tuple[str, ...]  # why it cannot be read
     rows: tuple[Row, ...]
     unmade: str  # of a new rig, the checks that lack a figure, as a number: its report lists them
@@ -110,7 +111,7 @@ def view(answer: Changes, system: str = "rig") -> ChangesView:
     return ChangesView(
         title=printable(f"{answer.old} → {answer.new or WORK_TREE}"),
         headline=_headline(answer),
-        rigs=tuple(_rig(rig, system) for rig in answer.rigs if not _quiet(rig)),
+        rigs=tuple(_rig(rig, answer, system) for rig in answer.rigs if not _quiet(rig)),
         unmoved=tuple(printable(writable(rig.path)) for rig in answer.rigs if _quiet(rig)),
         failures=tuple(printable(failure.reason) for failure in answer.failures),
         unshown=_unshown(answer),
@@ -122,7 +123,8 @@ def view(answer: Changes, system: str = "rig") -> ChangesView:
 
 def _quiet(rig: RigChange) -> bool:
     both_read = all(version and version.rig for version in (rig.before, rig.after))
-    return rig.status == "changed" and both_read and not rig.turns
+    absent = any(version and version.absent for version in (rig.before, rig.after))
+    return rig.status == "changed" and both_read and not rig.turns and not absent
 
 
 def _headline(answer: Changes) -> str:
@@ -170,7 +172,7 @@ def _rigs(paths: list[str]) -> str:
     return ", ".join(paths) if len(paths) <= NAMED else f"{len(paths)} rigs"
 
 
-def _rig(rig: RigChange, system: str) -> RigView:
+def _rig(rig: RigChange, answer: Changes, system: str) -> RigView:
     one = next((v.rig for v in (rig.after, rig.before) if v and v.rig), None)
     rows, unmade = rig.turns, 0
     if rig.status in ("added", "readable"):
@@ -184,6 +186,13 @@ def _rig(rig: RigChange, system: str) -> RigView:
         name=printable(one.name) if one else "",
         status=printable(f"{STATUS[rig.status]}{renamed}"),
         overall=" → ".join(_overall(v) for v in (rig.before, rig.after) if v),
+        absent=tuple(
+            printable(
+                f"{', '.join(map(writable, v.absent))}, named by options, is not in {at}: there the options were not read."
+            )
+            for v, at in ((rig.before, answer.old), (rig.after, answer.new))
+            if v and v.absent
+        ),
         problems=tuple(writable(str(problem)) for problem in _problems(rig.after)),
         rows=tuple(_row(turn, one, display(one, system)) for turn in rows) if one else (),
         unmade=words.counted(unmade, "check lacks a figure", "checks lack a figure") if unmade else "",
@@ -238,8 +247,8 @@ def show(view_: ChangesView, console: Console) -> None:
         console.print()
         console.print(Text(f"{rig.path}{f': {rig.name}' if rig.name else ''}", style="bold"), soft_wrap=True)
         console.print(Text(f"{rig.status}; {rig.overall}"))
-        for problem in rig.problems:
-            console.print(Padding(Text(problem), (0, 0, 0, 2)))
+        for line in (*rig.absent, *rig.problems):
+            console.print(Padding(Text(line), (0, 0, 0, 2)))
         if rig.rows:
             grid = Table(box=None, padding=(0, 1, 0, 0), header_style="bold")
             for heading in ("", "check", "was", "is"):
@@ -297,6 +306,7 @@ def _side(version: Version | None) -> dict[str, Any] | None:
         "file": writable(version.path),
         "name": version.rig.name if version.rig else None,
         "overall": version.overall or None,
+        **({"absent": [writable(path) for path in version.absent]} if version.absent else {}),
         "problems": [
             {"file": writable(p.file), "line": p.line, "column": p.column, "path": p.path, "text": p.text}
             for p in version.problems
