@@ -1,21 +1,21 @@
 """What changed, in words: one heading a rig, worst first, and under it each check that turned and each margin that moved.
 
-Laid out here once as plain text; the terminal, Markdown, HTML and JSON forms only place it.
+Laid out here once as plain text; the terminal, Markdown and HTML forms only place it. JSON stands in ``changes_json``.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from rigmargin import __version__
 from rigmargin.club import changes as kinds
+from rigmargin.club import changes_json
 from rigmargin.club.changes import Changes, RigChange, Turn, Version
 from rigmargin.judge.finding import Finding
 from rigmargin.report import by_settings, words
 from rigmargin.report.display import Display, display
 from rigmargin.report.forms import forms
-from rigmargin.report.json import identity, numbers
 from rigmargin.spec.problem import Problem, printable, shown, writable
 from rigmargin.spec.rig import Rig
 
@@ -271,63 +271,6 @@ def show(view_: ChangesView, console: Console) -> None:
     console.print(Text(view_.cautions[0], style="dim"))
 
 
-def _document(answer: Changes) -> dict[str, Any]:
-    """SI, rounded as in a report; of revisions the words they were asked for with."""
-    said = _settings(answer)
-    return {
-        "changes": 1,
-        "rigmargin": __version__,
-        "old": answer.old,
-        "new": answer.new,
-        "exit_code": answer.code,
-        "headline": _headline(answer),
-        "rigs": [_rig_entry(rig) for rig in answer.rigs],
-        "failures": [failure.reason for failure in answer.failures],
-        "terms_differ": [writable(path) for path in answer.unshown],
-        "submodules": [writable(path) for path in answer.submodules],
-        **({"settings": {"remarks": list(said)}} if said else {}),
-    }
-
-
-def _rig_entry(rig: RigChange) -> dict[str, Any]:
-    return {
-        "file": writable(rig.path),
-        "status": rig.status,
-        "before": _side(rig.before),
-        "after": _side(rig.after),
-        "turns": [_turn(turn, rig) for turn in rig.turns],
-    }
-
-
-def _side(version: Version | None) -> dict[str, Any] | None:
-    if version is None:
-        return None
-    return {
-        "file": writable(version.path),
-        "name": version.rig.name if version.rig else None,
-        "overall": version.overall or None,
-        **({"absent": [writable(path) for path in version.absent]} if version.absent else {}),
-        "problems": [
-            {"file": writable(p.file), "line": p.line, "column": p.column, "path": p.path, "text": p.text}
-            for p in version.problems
-        ],
-    }
-
-
-def _turn(turn: Turn, rig: RigChange) -> dict[str, Any]:
-    finding, version = (turn.after, rig.after) if turn.after else (turn.before, rig.before)
-    assert finding is not None and version is not None and version.rig is not None  # where its finding is, its rig is
-    return {
-        **identity(finding, version.rig),
-        "kind": turn.kind,
-        "before": _finding(turn.before),
-        "after": _finding(turn.after),
-        "text": words.sentence(finding, version.rig, display(version.rig)) if turn.after else "",
-    }
-
-
-def _finding(finding: Finding | None) -> dict[str, Any] | None:
-    return None if finding is None else {"verdict": finding.verdict, **numbers(finding)}
-
-
-html, markdown, json = forms("changes", view, _document)
+html, markdown, json = forms(
+    "changes", view, lambda answer: changes_json.document(answer, _headline(answer), _settings(answer))
+)
