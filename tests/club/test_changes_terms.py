@@ -98,6 +98,24 @@ def test_settings_and_rules_that_differ_are_told(club, capsys, file, text, code)
         assert ("Settings or rules differ" in (club.folder / form).read_text("utf-8")) == (code == 3)
 
 
+def test_a_rig_moved_to_where_other_settings_count_is_told(club, capsys):
+    club.write("rough/rigmargin.yaml", ROUGH)
+    for name in ("rough/a.yaml", "rough/deeper/b.yaml"):
+        club.write(name, rig("600 lb"))
+    first = club.commit()
+    club.git("mv", "rough/deeper/b.yaml", "rough/b.yaml")
+    assert _changes(capsys, first)[0] == 0, "the same settings count there"
+    (club.folder / "fine").mkdir()
+    club.git("mv", "rough/a.yaml", "fine/a.yaml")
+    second = club.commit()
+    for new in ((), (second,)):
+        code, said = _changes(capsys, first, *new)
+        assert code == 3
+        assert "settings or rules differ, and what they change is not shown." in said
+        assert "? Moved to where other settings count: fine/a.yaml. Both sides are judged by those in force now" in said
+    assert _changes(capsys, first, "--settings", "rough/rigmargin.yaml")[0] == 0, "the same for all"
+
+
 def test_settings_that_count_for_no_rig_asked_for_are_not_told(club, capsys):
     for folder in ("north", "south"):
         club.write(f"{folder}/a.yaml", rig())

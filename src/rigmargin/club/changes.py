@@ -16,7 +16,7 @@ from rigmargin.advice.compare import FAILING, SETTLED, SPEAKS_NOT, UNSETTLED, le
 from rigmargin.advice.trial import NO_LIMIT
 from rigmargin.club.git import Pair, Refused, Repository, within
 from rigmargin.club.snapshot import AtCommit, Now, Side, judged, others
-from rigmargin.club.terms import Terms, seen_from
+from rigmargin.club.terms import Terms, same, seen_from
 from rigmargin.club.terms import differing as terms_differing
 from rigmargin.judge.finding import VERDICTS, Finding, Report
 from rigmargin.judge.plugins import Ruleset
@@ -110,7 +110,7 @@ class Changes:
     new: str | None  # None: the work tree
     rigs: tuple[RigChange, ...]  # worst first
     failures: tuple[Failure, ...]  # plugins and rules that could not be loaded: what they ask is compared on neither side
-    unshown: tuple[str, ...] = ()  # files of settings and rules that differ, by path: what they change is not shown
+    unshown: tuple[str, ...] = ()  # files of settings and rules that differ, and rigs moved to where others count, by path
     submodules: tuple[str, ...] = ()  # repositories inside this one that differ: their rigs are not looked at
 
     @property
@@ -152,7 +152,7 @@ def changes(
         differing, leaning = _to_judge(before, after, found, inside)
         rig_files = {path for pair in differing for path in (pair.old, pair.new)}
         here, ruleset = terms(Path.cwd())
-        unshown = terms_differing(repository, _touched(found) - rig_files, after.names(), inside, here)
+        unshown = list(terms_differing(repository, _touched(found) - rig_files, after.names(), inside, here))
         failures = list(ruleset.failures)
         tasks = (*differing, *leaning)
         kept: list[RigChange] = []
@@ -165,11 +165,13 @@ def changes(
             lacks_too &= lacks  # what was there before and is no more is newly lost
             was = _judged(before, pair.old, ruleset, was_by, lacks)
             is_ = _judged(after, pair.new, ruleset, is_by, lacks_too)
+            if pair.old and pair.new and not same(settings, terms((repository.top / pair.old).parent)[0]):
+                unshown.append(pair.new)
             made = [_without(rig, lacks, lacks_too) for rig in _rig_changes(pair, was, is_)]
             kept += made if number < len(differing) else filter(_tells, made)
     rigs = sorted(kept, key=lambda rig: (SEVERITY.index(rig.code), rig.path))
     inner = tuple(sorted(folder for folder in submodules if _meets(folder, inside)))
-    return Changes(old, new, tuple(rigs), tuple(dict.fromkeys(failures)), unshown, inner)
+    return Changes(old, new, tuple(rigs), tuple(dict.fromkeys(failures)), tuple(unshown), inner)
 
 
 def _to_judge(before: Side, after: Side, found: Sequence[Pair], places: Sequence[str]) -> tuple[list[Pair], list[Pair]]:

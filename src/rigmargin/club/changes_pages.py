@@ -143,11 +143,16 @@ def _headline(answer: Changes) -> str:
 
 
 def _unshown(answer: Changes) -> tuple[str, ...]:
-    files = printable(", ".join(map(writable, answer.unshown)))
-    terms = f"Settings or rules differ: {files}. Both sides are judged by those in force now; the rigs' reports show them."
+    rigs = {rig.path for rig in answer.rigs}
+    moved, files = (
+        printable(", ".join(writable(path) for path in answer.unshown if (path in rigs) == of_rigs))
+        for of_rigs in (True, False)
+    )
+    by = "Both sides are judged by those in force now; the rigs' reports show them."
     folders = (printable(writable(each)) for each in answer.submodules)
     return (
-        *((terms,) if files else ()),
+        *((f"Settings or rules differ: {files}. {by}",) if files else ()),
+        *((f"Moved to where other settings count: {moved}. {by}",) if moved else ()),
         *(f"The submodule {each} differs. It is a repository of its own: run rigmargin changes in it." for each in folders),
     )
 

@@ -32,6 +32,12 @@ def seen_from(settings: Settings, top: Path, root: Path) -> Settings:
     return replace(settings, file=str(root / path))
 
 
+def same(one: Settings, other: Settings) -> bool:
+    """Whether two settings say the same and name the same folders of rules."""
+    folders = ([os.path.realpath(folder.path) for folder in each.rules] for each in (one, other))
+    return one.fingerprint() == other.fingerprint() and next(folders) == next(folders)
+
+
 def differing(
     repository: Repository, touched: Collection[str], names: Iterable[str], places: Sequence[str], here: Settings
 ) -> tuple[str, ...]:
