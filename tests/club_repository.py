@@ -20,10 +20,10 @@ SETTINGS = {
 class Club:
     """A repository and the few things done to it."""
 
-    def __init__(self, folder):
+    def __init__(self, folder, *how):
         self.folder = folder
         folder.mkdir(parents=True, exist_ok=True)
-        self.git("init", "-q", "-b", "main")
+        self.git("init", "-q", "-b", "main", *how)
 
     def git(self, *arguments):
         done = subprocess.run(

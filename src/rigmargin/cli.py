@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import argparse
-import os
 import sys
 from collections.abc import Sequence
 
 from rigmargin.arguments import parser
-from rigmargin.commands.common import FORMATS, UNREADABLE, USAGE, NoRules, NoSettings, ending_known
+from rigmargin.commands.common import FORMATS, UNREADABLE, USAGE, NoRules, NoSettings, ending_known, unheard
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -20,8 +19,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
     chosen = parser().parse_args(given, argparse.Namespace(paths=paths))
     if getattr(chosen, "to", None) and not ending_known(chosen.to, getattr(chosen, "endings", FORMATS)):
         return USAGE
+    code: int = 0
     try:
-        code: int = chosen.run(chosen)
+        code = chosen.run(chosen)
         sys.stdout.flush()
         return code
     except NoSettings as unusable:
@@ -30,8 +30,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
         print(f"rigmargin: {wrong}", file=sys.stderr)
         return UNREADABLE
     except BrokenPipeError:  # the reader (less, head) has gone; nothing more to say
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return 0
+        unheard()
+        return code
     except KeyboardInterrupt:
         print("rigmargin: stopped", file=sys.stderr)
         return 130

@@ -151,6 +151,20 @@ def test_reader_that_goes_away_is_no_error():
     assert run.stderr == ""
 
 
+@pytest.mark.parametrize(
+    ("arguments", "code"),
+    [(["rules"], 0), (["check", OVER], 1), (["check", OVER, "--accept-open"], 1), (["headroom", OVER], 1), (["settings"], 0)],
+)
+def test_the_exit_code_is_that_of_the_answer_though_nobody_reads_it(arguments, code):
+    """A pipe whose other end was closed before anything was written."""
+    reader, writer = os.pipe()
+    os.close(reader)
+    command = [sys.executable, "-m", "rigmargin", *map(str, arguments)]
+    run = subprocess.run(command, stdout=writer, stderr=subprocess.PIPE, text=True, check=False, timeout=60)
+    os.close(writer)
+    assert (run.returncode, run.stderr) == (code, "")
+
+
 def test_every_verdict_has_its_own_word_and_mark():
     marks = [mark for _, mark in words.VERDICT_WORDS.values()]
     names = [word for word, _ in words.VERDICT_WORDS.values()]

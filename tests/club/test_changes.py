@@ -4,6 +4,8 @@ The rig of these tests weighs 2880 + rear lb on two readings in steps of 20 lb, 
 20 / sqrt(12) = 5.8 lb, both together to 2 * 8.2 = 16.4 lb (coverage factor 2).
 """
 
+from dataclasses import replace
+
 import pytest
 from club_repository import ALDER, CEDAR, MISTY, OTHER_TRUCK, QUARRY
 from hypothesis import given, settings
@@ -12,10 +14,13 @@ from hypothesis import strategies as st
 from rigmargin.club import changes as module
 from rigmargin.club.changes import changes, turns
 from rigmargin.club.git import Refused, repository
-from rigmargin.club.snapshot import Now
+from rigmargin.club.snapshot import AtCommit, Now
 from rigmargin.judge import plugins
 from rigmargin.judge.run import judge
+from rigmargin.spec.document import MAX_BYTES
+from rigmargin.spec.rig import load as load_rig
 from rigmargin.spec.rig import parse
+from rigmargin.spec.settings import NONE
 
 POUND = 0.45359237  # kg, by definition
 RULES = plugins.load()
@@ -29,7 +34,7 @@ def rig(rear="3780 lb", limit="gvwr: 7050 lb", name="a test", ticket=True):
 
 
 def _found(club, old="HEAD", new=None, places=()):
-    return changes(repository(club.folder), old, new, RULES, places=places)
+    return changes(repository(club.folder), old, new, lambda _: (NONE, RULES), places=places)
 
 
 def _gross(found):
@@ -47,6 +52,8 @@ TURNS = {
     "less over": ("4300 lb", "4200 lb", "improves", 0),
     "newly too close": ("3780 lb", "4160 lb", "opens", 3),  # 390 to 10, known to 16.4
     "too close no more": ("4160 lb", "3780 lb", "settles", 0),
+    "past, in doubt": ("4160 lb", "4180 lb", "opens", 3),  # 10 to -10, known to 16.4
+    "past no more, in doubt": ("4180 lb", "4160 lb", "improves", 0),
     "over, then too close": ("4200 lb", "4160 lb", "opens", 3),  # what fails is not cleared by doubt
 }
 
@@ -84,6 +91,32 @@ def test_a_part_taken_away_that_was_over_is_not_cleared_by_silence(club):
     assert [(t.before.rule, t.before.verdict, t.kind) for t in gone if t.before.verdict == "over"] == [
         ("coupling-vertical", "over", "opens")
     ]
+    assert found.code == 3
+
+
+@pytest.mark.parametrize("silence", ["gone", "not_applicable", "note"])
+@pytest.mark.parametrize("verdict", ["too_close", "conflict"])
+def test_doubt_is_not_cleared_by_silence(verdict, silence):
+    report = _report(200)
+    one = next(finding for finding in report.findings if finding.rule == "tow-vehicle-gross")
+    before = replace(report, findings=(one._replace(verdict=verdict),))
+    after = replace(report, findings=() if silence == "gone" else (one._replace(verdict=silence),))
+    assert [turn.kind for turn in turns(before, after)] == ["opens"]
+
+
+def test_a_part_taken_away_that_was_too_close_leaves_the_check_open(club):
+    """The load on the coupling of this rig is read to some 20 lb: a limit at that very figure is too close to tell."""
+    club.take(ALDER)
+    findings = judge(load_rig(club.folder / ALDER), RULES).findings
+    load = next(f.load for f in findings if f.rule == "coupling-vertical" and f.load)
+    club.change(ALDER, "king pin: {", f"adapter: {{max_vertical_load: {load:.1f} kg}}\n    king pin: {{")
+    club.commit()
+    club.write(
+        ALDER, "".join(line for line in (club.folder / ALDER).read_text("utf-8").splitlines(True) if "adapter" not in line)
+    )
+    found = _found(club)
+    gone = [(t.before.verdict, t.kind) for t in found.rigs[0].turns if t.after is None and t.before.rule == "coupling-vertical"]
+    assert gone == [("too_close", "opens")]
     assert found.code == 3
 
 
@@ -137,6 +170,40 @@ def test_every_fate_of_a_file(club):
     assert str(problem).startswith("broken.yaml:3:21: tow_vehicle.gvwr: found the bare number 7050;")
     assert "'boat'" in str(by_path["no rig any more.yaml"].after.problems[0])
     assert {turn.kind for turn in by_path["added.yaml"].turns} == {"opens"}
+
+
+def test_a_file_moved_and_not_yet_added_is_followed(club):
+    club.write("one.yaml", rig("4200 lb"))
+    club.write("two.yaml", rig("4200 lb", name="two"))
+    club.commit()
+    (club.folder / "members").mkdir()
+    for name in ("one.yaml", "two.yaml"):
+        (club.folder / name).rename(club.folder / "members" / name)
+    assert [(r.path, r.status, r.before.path, r.code) for r in _found(club).rigs] == [
+        ("members/one.yaml", "renamed", "one.yaml", 0),
+        ("members/two.yaml", "renamed", "two.yaml", 0),
+    ]
+    club.write("members/one again.yaml", rig("4200 lb"))
+    assert {(r.path, r.status) for r in _found(club).rigs} == {
+        ("members/one again.yaml", "renamed"),
+        ("members/one.yaml", "added"),
+        ("members/two.yaml", "renamed"),
+    }, "one of the two is new, and over"
+
+
+def test_a_like_file_of_another_rig_is_another_rig(club):
+    """Files of one club are much alike: 200 lines in common, and another name. 2880 + 4200 lb is 30 lb past 7050 lb."""
+    remarks = "".join(f"# remark {n}\n" for n in range(200))
+    club.write("one.yaml", rig("4300 lb", name="one") + remarks)
+    club.commit()
+    club.git("rm", "-q", "one.yaml")
+    club.write("two.yaml", rig("4200 lb", name="two") + remarks)
+    club.git("add", "-A")
+    found = _found(club)
+    assert [(r.path, r.status, r.code) for r in found.rigs] == [("two.yaml", "added", 1), ("one.yaml", "removed", 0)]
+    assert [(t.kind, t.before) for t in found.rigs[0].turns if t.after.rule == "tow-vehicle-gross"] == [("fails", None)]
+    club.change("two.yaml", "name: two", "name: one")
+    assert [(r.path, r.status) for r in _found(club).rigs] == [("two.yaml", "renamed")]
 
 
 def test_a_file_that_cannot_be_opened_is_a_row(club, monkeypatch):
@@ -198,6 +265,24 @@ def test_a_file_that_an_option_names_counts_with_the_rig_that_names_it(club):
     assert "which is no file" in str(found.rigs[0].after.problems[0])
 
 
+def test_a_file_that_an_option_names_and_only_the_work_tree_has_is_no_fault_of_a_revision(club):
+    """The rig is as it was, and some of it fails: nothing newly does, and it could be read all the time."""
+    club.take(CEDAR, OTHER_TRUCK)
+    club.write(".gitignore", f"{OTHER_TRUCK}\n")
+    first = club.commit()
+    club.change(CEDAR, "rig: 1", "rig: 1  # seen")
+    second = club.commit()
+    for new, absent in ((None, ()), (second, (OTHER_TRUCK,))):
+        (only,) = _found(club, first, new).rigs
+        assert (only.status, only.code, only.turns) == ("changed", 0, ())
+        assert (only.before.absent, only.after.absent) == ((OTHER_TRUCK,), absent)
+        assert (only.before.overall, only.before.problems) == (only.after.overall, ())
+    club.write(".gitignore", "")
+    third = club.commit()
+    (back,) = [r for r in _found(club, third, second).rigs if r.path == CEDAR]
+    assert (back.status, back.code, back.before.absent) == ("unreadable", 4, ()), "a file that was there is newly lost"
+
+
 def test_a_rig_whose_options_name_a_changed_file_is_not_listed_where_nothing_came_of_it(club):
     club.take(CEDAR, OTHER_TRUCK)
     club.commit()
@@ -213,7 +298,7 @@ def test_only_what_differs_is_judged(club, monkeypatch):
     club.write("7.yaml", rig("3800 lb", name="7"))
     seen = []
     real = module.judged
-    monkeypatch.setattr(module, "judged", lambda side, path, *by: seen.append(path) or real(side, path, *by))
+    monkeypatch.setattr(module, "judged", lambda side, path, *by, **how: seen.append(path) or real(side, path, *by, **how))
     assert [r.path for r in _found(club).rigs] == ["7.yaml"]
     assert seen == ["7.yaml", "7.yaml"], "once for each side"
 
@@ -250,7 +335,8 @@ def test_a_rule_that_fails_on_both_sides_is_never_silent(club):
         'needs={"load": ".gross"}, basis="b", quantity="q", limit_name="l", why="w", example="e")\n'
         'def reserve(load):\n    """Checks."""\n    raise ValueError("broken")\n',
     )
-    found = changes(repository(club.folder), "HEAD", None, plugins.load(str(club.folder / "own")))
+    broken = plugins.load(str(club.folder / "own"))
+    found = changes(repository(club.folder), "HEAD", None, lambda _: (NONE, broken))
     (one,) = found.rigs
     assert [t.kind for t in one.turns if t.after.verdict == "rule_failed"] == ["broken"]
     assert found.code == 5
@@ -272,6 +358,8 @@ def test_one_large_file_and_one_that_is_no_text_are_rows(club):
     said = "".join(str(r.after.problems[0]) for r in back.rigs)
     assert f"large.yaml: found {len(rig()) + 9 * 200_000} bytes; expected at most 1048576 bytes" in said
     assert "bytes.yaml:2:7: found the byte 0xff" in said
+    side = AtCommit(repository(club.folder), first, club.folder)
+    assert len(side.raw(["large.yaml"])["large.yaml"]) == MAX_BYTES + 1, "no more of it than tells that it is too large"
 
 
 def _report(rear):
@@ -295,7 +383,7 @@ def test_looking_back_turns_every_kind_round(one, other):
     pairs = {
         "within within": {("worsens", "improves"), ("improves", "worsens")},
         "over over": {("further", "improves"), ("improves", "further")},
-        "too_close too_close": {("worsens", "improves"), ("improves", "worsens")},
+        "too_close too_close": {("opens", "improves"), ("improves", "opens")},  # 10 and -10 are all there is
         "within over": {("fails", "clears")},
         "within too_close": {("opens", "settles")},
         "over too_close": {("opens", "fails")},
@@ -305,3 +393,4 @@ def test_looking_back_turns_every_kind_round(one, other):
     }
     assert (forth.kind, again.kind) in pairs[f"{forth.before.verdict} {forth.after.verdict}"]
     assert (forth.kind in ("worsens", "fails", "further")) <= (other > one)
+    assert (forth.kind == "improves") <= (other < one)

@@ -19,6 +19,7 @@ from rigmargin.club.git import repository
 from rigmargin.judge import plugins
 from rigmargin.report import words
 from rigmargin.spec import schema
+from rigmargin.spec.settings import NONE
 
 SCHEMA = schema.load("changes.schema.json")
 HOSTILE = "x`| <b> [a](b) *c* @d #1 ü\n\x1b[31m\"'&.yaml"
@@ -38,7 +39,7 @@ def found(tmp_path_factory):
     club.git("mv", "birch-hollow-travel-trailer.yaml", "birch.yaml")
     club.take("linden-caravan.yaml")
     second = club.commit()
-    return changes(repository(club.folder), first, second, plugins.load())
+    return changes(repository(club.folder), first, second, lambda _: (NONE, plugins.load()))
 
 
 def _flat(text):
@@ -149,7 +150,7 @@ def test_no_path_of_this_machine_and_no_clock(found, tmp_path_factory):
 
 def test_every_kind_and_status_has_its_words():
     assert {*pages.KIND_WORDS, "fails"} == set(KINDS)
-    assert set(pages.COUNTED) == set(KINDS) - {"other"}
+    assert set(pages.COUNTED) == set(KINDS), "each is counted in the headline"
 
 
 def test_nothing_changed_is_said_so(club, capsys):
@@ -193,3 +194,36 @@ def test_a_name_that_is_no_utf8_is_shown_with_escapes(club, capsys):
     assert json.loads((club.folder / "out.json").read_text("utf-8"))["rigs"][0]["file"] == "caf\\xe9.yaml"
     assert cli.main(["changes", "HEAD"]) == 4
     assert "caf\\xe9.yaml" in capsys.readouterr().out
+
+
+def test_a_file_that_an_option_names_and_a_revision_has_not_is_told_in_every_form(club, capsys):
+    club.take(CEDAR, "cedar-pass-other-truck.yaml")
+    club.write(".gitignore", "cedar-pass-other-truck.yaml\n")
+    club.commit()
+    club.write(CEDAR, f"# seen\n{(club.folder / CEDAR).read_text('utf-8')}")
+    assert cli.main(["changes", "HEAD"]) == 0
+    told = "cedar-pass-other-truck.yaml, named by options, is not in HEAD: there the options were not read."
+    assert told in _flat(capsys.readouterr().out)
+    for ending in (".html", ".md", ".json"):
+        assert cli.main(["changes", "HEAD", "--to", f"out{ending}"]) == 0
+    assert told in (club.folder / "out.html").read_text("utf-8")
+    assert told in (club.folder / "out.md").read_text("utf-8")
+    data = json.loads((club.folder / "out.json").read_text("utf-8"))
+    jsonschema.validate(data, SCHEMA, cls=jsonschema.Draft202012Validator)
+    assert data["rigs"][0]["before"]["absent"] == ["cedar-pass-other-truck.yaml"]
+
+
+def test_a_margin_that_falls_below_zero_in_doubt_and_a_verdict_that_changed_otherwise_are_counted(club):
+    """7050 lb less 2880 lb less 4160 lb are 10 lb, less 4180 lb -10 lb: known to 16.4. No load there is at the limit."""
+    text = (
+        "rig: 1\nname: a test\ntow_vehicle: {gvwr: 7050 lb}\ncoupling: {kind: weight_carrying}\ntrailer: {}\n"
+        "weighings: [{state: coupled, front: 2880 lb, rear: 4160 lb, increment: 20 lb}]\n"
+    )
+    band = "coupling_load: {value: 100 lb, source: manual}\n"
+    club.write("a.yaml", text + band)
+    club.commit()
+    club.write("a.yaml", (text + band.replace("100 lb", "0 lb")).replace("4160 lb", "4180 lb"))
+    assert cli.main(["changes", "HEAD", "--to", "out.md"]) == 3
+    said = (club.folder / "out.md").read_text("utf-8")
+    assert "1 rig file differs; 1 check is newly open, 1 verdict changed otherwise." in said
+    assert re.search(r"≈ newly past, in doubt \| .*GVWR.*too close to tell, 10 lb.*too close to tell, -10 lb", said)

@@ -35,7 +35,7 @@ def test_files_of_any_name_are_listed_and_read(club, name):
     there = repository(club.folder)
     assert there.differing(first, second) == (Pair(name, name),)
     ids = there.files(first)
-    assert there.contents(ids.values()) == {ids[name]: b"one"}
+    assert there.contents(ids.values(), 9) == {ids[name]: b"one"}
     assert there.files_now() == {name}
     assert there.inside(name) == name
 
@@ -67,6 +67,29 @@ def test_the_work_tree_is_what_lies_there(club):
     assert there.files_now() == {".gitignore", "kept.yaml", "edited.yaml", "untracked.yaml", "no longer tracked.yaml"}
 
 
+@pytest.mark.parametrize("mark", ["--assume-unchanged", "--skip-worktree"])
+@pytest.mark.parametrize("kept_by", ["sha1", "sha256"])
+def test_files_that_git_was_told_not_to_look_at_are_looked_at(tmp_path, club, mark, kept_by):
+    club = Club(tmp_path / "other", f"--object-format={kept_by}")
+    for name in ("edited.yaml", "same.yaml", "gone.yaml", "moved on.yaml"):
+        club.write(name, f"of {name}\n")
+    first = club.commit()
+    club.write("moved on.yaml", "other")
+    club.commit()
+    club.git("update-index", mark, "edited.yaml", "same.yaml", "gone.yaml", "moved on.yaml")
+    club.write("edited.yaml", "of another\n")
+    (club.folder / "gone.yaml").unlink()
+    expected = {Pair("edited.yaml", "edited.yaml"), Pair("moved on.yaml", "moved on.yaml")}
+    expected |= (
+        {Pair("gone.yaml", None)} if "assume" in mark else set()
+    )  # a skipped file that is not there was never checked out
+    there = repository(club.folder)
+    found = there.differing(first, None)
+    assert set(found) == expected and len(found) == len(expected)
+    club.git("update-index", "--assume-unchanged", "same.yaml")
+    assert set(there.differing(first, None)) == expected
+
+
 def test_a_renamed_file_is_one_file_and_an_unlike_one_is_two(club):
     club.write("a.yaml", "".join(f"line {n}\n" for n in range(40)))
     first = club.commit()
@@ -96,6 +119,30 @@ def test_links_and_other_repositories_inside_are_no_files(club):
     assert there.differing(first, None) == (Pair(None, "link.yaml"),)
 
 
+def test_a_repository_inside_that_differs_is_told(club, capsys):
+    """Another commit of it, and files of it that were edited: which rigs that means only it can say."""
+    inner = Club(club.folder / "guests" / "inner")
+    inner.write("rig.yaml", "rig: 1\n")
+    inner.commit()
+    club.git("-c", "advice.addEmbeddedRepo=false", "add", "-A")
+    first = club.commit()
+    there = repository(club.folder)
+    assert there.differing(first, None) == ()
+    inner.write("rig.yaml", "rig: 2\n")
+    assert there.differing(first, None) == (Pair(None, None, "guests/inner"),)
+    inner.commit()
+    second = club.commit()
+    for new in (None, second):
+        assert there.differing(first, new) == (Pair(None, None, "guests/inner"),)
+        assert cli.main(["changes", first, *([new] if new else [])]) == 3
+        said = " ".join(capsys.readouterr().out.split())
+        assert "no verdict got worse and no margin moved; 1 submodule differs and must be compared there." in said
+        assert "? The submodule guests/inner differs. It is a repository of its own: run rigmargin changes in it." in said
+    club.write("elsewhere/a.txt", "text")
+    third = club.commit()
+    assert [cli.main(["changes", first, third, "--", place]) for place in ("guests", "guests/inner", "elsewhere")] == [3, 3, 0]
+
+
 def test_reading_leaves_the_repository_as_it_was(club):
     club.write("rig.yaml", "one")
     first = club.commit()
@@ -103,8 +150,24 @@ def test_reading_leaves_the_repository_as_it_was(club):
     before = {p: p.stat().st_mtime_ns for p in (club.folder / ".git").rglob("*")}
     there = repository(club.folder)
     there.differing(first, None)
-    there.contents(there.files(first).values())
+    there.contents(there.files(first).values(), 9)
     assert {p: p.stat().st_mtime_ns for p in (club.folder / ".git").rglob("*")} == before
+
+
+def test_of_what_is_long_the_beginning_is_kept(club):
+    for name, text in {"long": "ab" * 3_000_000, "short": "cd", "empty": "", "just": "e" * 10, "more": "f" * 11}.items():
+        club.write(name, text)
+    there = repository(club.folder)
+    files = there.files(club.commit())
+    found = there.contents(files.values(), 10)
+    assert {name: found[each] for name, each in files.items()} == {
+        "long": b"abababababa",
+        "short": b"cd",
+        "empty": b"",
+        "just": b"e" * 10,
+        "more": b"f" * 11,
+    }
+    assert there.size(files["long"]) == 6_000_000
 
 
 def test_contents_that_are_not_there_are_told(club):
@@ -114,7 +177,7 @@ def test_contents_that_are_not_there_are_told(club):
     kept = there.files(first)["rig.yaml"]
     (club.folder / ".git" / "objects" / kept[:2] / kept[2:]).unlink()
     with pytest.raises(Unreadable, match=f"lacks the file kept as {kept[:12]}; fetch it again"):
-        there.contents([kept])
+        there.contents([kept], 9)
 
 
 @pytest.mark.parametrize(
@@ -124,6 +187,7 @@ def test_contents_that_are_not_there_are_told(club):
         ("main..HEAD", "name the two revisions one after the other"),
         ("rig.yaml", "there is a file or folder of that name; write files and folders after --"),
         ("HEAD:rig.yaml", "is no revision"),
+        ("^HEAD", "'^HEAD' names no revision but leaves one out; write it without the ^ at its beginning"),
         ("", "'' is no revision"),
         ("a\nb", "'a\\\\nb' is no revision"),
     ],
@@ -135,6 +199,16 @@ def test_an_unknown_revision_is_told_with_its_cure(club, capsys, revision, words
     assert code == 2
     assert words.replace("\\\\", "\\") in said
     assert "Traceback" not in said
+
+
+def test_a_repository_without_commits_says_so(club, capsys):
+    club.write("rig.yaml", "one")
+    code, said = _answer(capsys, "HEAD")
+    assert code == 2
+    assert (
+        said
+        == "rigmargin: this repository has no commit yet, so there is nothing to compare with; commit the rig files first\n"
+    )
 
 
 def test_a_revision_that_begins_like_an_option_is_never_one(club):

@@ -173,3 +173,24 @@ def test_the_command_names_the_file_from_where_it_runs(tmp_path, monkeypatch, ca
         log = json.loads((tmp_path / "out.sarif").read_text("utf-8"))
         assert log["runs"][0]["artifacts"][0]["location"] == {"uri": uri, "uriBaseId": "RIGS"}
     assert "▲ over" in capsys.readouterr().out
+
+
+def test_a_file_that_cannot_be_read_leaves_no_stale_log(tmp_path, monkeypatch, capsys, standard):
+    """A host that takes up the log of the day before would show what was wrong then, or that nothing is."""
+    monkeypatch.chdir(tmp_path)
+    Path("rigs").mkdir()
+    Path("rigs/a.yaml").write_text(ALDER.read_text("utf-8"), "utf-8")
+    assert cli.main(["report", "rigs/a.yaml", "--to", "a.sarif"]) == 1
+    Path("rigs/a.yaml").write_text("rig: 1\nnmae: a\n", "utf-8")
+    capsys.readouterr()
+    for named in ("rigs/a.yaml", str(tmp_path / "rigs" / "a.yaml")):
+        assert cli.main(["report", named, "--to", "a.sarif"]) == 4
+        printed = capsys.readouterr()
+        assert printed.out == "a.sarif: cannot be read\n"
+        assert "a.yaml:2:1: nmae: found the unknown field" in printed.err
+        log = json.loads(Path("a.sarif").read_text("utf-8"))
+        assert list(standard.iter_errors(log)) == []
+        results = log["runs"][0]["results"]
+        assert {result["ruleId"] for result in results} == {"rig-file"}
+        places = [result["locations"][0]["physicalLocation"] for result in results]
+        assert ("rigs/a.yaml", 2) in [(p["artifactLocation"]["uri"], p["region"]["startLine"]) for p in places]

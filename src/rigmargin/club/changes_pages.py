@@ -1,21 +1,21 @@
 """What changed, in words: one heading a rig, worst first, and under it each check that turned and each margin that moved.
 
-Laid out here once as plain text; the terminal, Markdown, HTML and JSON forms only place it.
+Laid out here once as plain text; the terminal, Markdown and HTML forms only place it. JSON stands in ``changes_json``.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from rigmargin import __version__
 from rigmargin.club import changes as kinds
+from rigmargin.club import changes_json
 from rigmargin.club.changes import Changes, RigChange, Turn, Version
 from rigmargin.judge.finding import Finding
-from rigmargin.report import words
+from rigmargin.report import by_settings, words
 from rigmargin.report.display import Display, display
 from rigmargin.report.forms import forms
-from rigmargin.report.json import identity, numbers
 from rigmargin.spec.problem import Problem, printable, shown, writable
 from rigmargin.spec.rig import Rig
 
@@ -51,12 +51,15 @@ COUNTED = {
     kinds.CLEARS: ("failing check is cleared", "failing checks are cleared"),
     kinds.SETTLES: ("open check is settled", "open checks are settled"),
     kinds.WORSENS: ("margin got smaller", "margins got smaller"),
+    kinds.OTHER: ("verdict changed otherwise", "verdicts changed otherwise"),
     kinds.IMPROVES: ("margin got larger", "margins got larger"),
 }
 TOLD = (kinds.FAILS, kinds.FURTHER, kinds.OPENS, kinds.BROKEN)  # kinds that are told in a sentence beside their row
+NAMED = 3  # rigs that are named one by one where settings change something
 CAUTIONS = (
-    "Both sides are judged by the rules in force now. Margins that moved by less than the rounding shown are left out, and so "
-    "is what stayed as it was: that nothing got worse says nothing of how a rig stands. The reports of the rigs do.",
+    "Both sides are judged by the rules and settings in force now. Margins that moved by less than the rounding shown are "
+    "left out, and so is what stayed as it was: that nothing got worse says nothing of how a rig stands. The reports of the "
+    "rigs do.",
     words.CAUTIONS[1],
 )
 
@@ -82,6 +85,7 @@ class RigView:
     name: str
     status: str
     overall: str  # before and after
+    absent: tuple[str, ...]  # what its options name and a revision has not
     problems: tuple[str, ...]  # why it cannot be read
     rows: tuple[Row, ...]
     unmade: str  # of a new rig, the checks that lack a figure, as a number: its report lists them
@@ -96,7 +100,8 @@ class ChangesView:
     rigs: tuple[RigView, ...]
     unmoved: tuple[str, ...]  # files that differ while no verdict changed and no margin moved
     failures: tuple[str, ...]
-    settings: tuple[str, ...]  # that they were in force
+    unshown: tuple[str, ...]  # what else differs and is not shown
+    settings: tuple[str, ...]  # what they change in what is said
     cautions: tuple[str, ...]
     version: str
 
@@ -106,10 +111,11 @@ def view(answer: Changes, system: str = "rig") -> ChangesView:
     return ChangesView(
         title=printable(f"{answer.old} → {answer.new or WORK_TREE}"),
         headline=_headline(answer),
-        rigs=tuple(_rig(rig, system) for rig in answer.rigs if not _quiet(rig)),
+        rigs=tuple(_rig(rig, answer, system) for rig in answer.rigs if not _quiet(rig)),
         unmoved=tuple(printable(writable(rig.path)) for rig in answer.rigs if _quiet(rig)),
         failures=tuple(printable(failure.reason) for failure in answer.failures),
-        settings=(),
+        unshown=_unshown(answer),
+        settings=_settings(answer),
         cautions=CAUTIONS,
         version=__version__,
     )
@@ -117,7 +123,8 @@ def view(answer: Changes, system: str = "rig") -> ChangesView:
 
 def _quiet(rig: RigChange) -> bool:
     both_read = all(version and version.rig for version in (rig.before, rig.after))
-    return rig.status == "changed" and both_read and not rig.turns
+    absent = any(version and version.absent for version in (rig.before, rig.after))
+    return rig.status == "changed" and both_read and not rig.turns and not absent
 
 
 def _headline(answer: Changes) -> str:
@@ -127,10 +134,50 @@ def _headline(answer: Changes) -> str:
         number = sum(turn.kind == kind for rig in answer.rigs for turn in rig.turns)
         parts += [words.counted(number, one, many)] if number else []
     files = words.counted(len(answer.rigs), "rig file differs", "rig files differ")
-    return f"{files}; {', '.join(parts) or 'no verdict got worse and no margin moved'}."
+    left = "; settings or rules differ, and what they change is not shown" if answer.unshown else ""
+    if answer.submodules:
+        left += (
+            f"; {words.counted(len(answer.submodules), 'submodule differs', 'submodules differ')} and must be compared there"
+        )
+    return f"{files}; {', '.join(parts) or 'no verdict got worse and no margin moved'}{left}."
 
 
-def _rig(rig: RigChange, system: str) -> RigView:
+def _unshown(answer: Changes) -> tuple[str, ...]:
+    rigs = {rig.path for rig in answer.rigs}
+    moved, files = (
+        printable(", ".join(writable(path) for path in answer.unshown if (path in rigs) == of_rigs))
+        for of_rigs in (True, False)
+    )
+    by = "Both sides are judged by those in force now; the rigs' reports show them."
+    folders = (printable(writable(each)) for each in answer.submodules)
+    return (
+        *((f"Settings or rules differ: {files}. {by}",) if files else ()),
+        *((f"Moved to where other settings count: {moved}. {by}",) if moved else ()),
+        *(f"The submodule {each} differs. It is a repository of its own: run rigmargin changes in it." for each in folders),
+    )
+
+
+def _settings(answer: Changes) -> tuple[str, ...]:
+    """What settings change, a sentence each; where it is not so for all the rigs that can be read, with those it is for."""
+    told: dict[str, list[str]] = {}
+    read = 0
+    for rig in answer.rigs:
+        lines: dict[str, None] = {}
+        if rig.before and rig.before.rig:  # of its findings only how they stand now is said
+            lines |= dict.fromkeys(by_settings.remarks_on(rig.before.rig, ()))
+        if rig.after and rig.after.rig:
+            lines |= dict.fromkeys(by_settings.remarks_on(rig.after.rig, [turn.after for turn in rig.turns if turn.after]))
+        read += any(version and version.rig for version in (rig.before, rig.after))
+        for line in lines:
+            told.setdefault(line, []).append(printable(writable(rig.path)))
+    return tuple(line if len(paths) == read else f"{_rigs(paths)}: {line}" for line, paths in told.items())
+
+
+def _rigs(paths: list[str]) -> str:
+    return ", ".join(paths) if len(paths) <= NAMED else f"{len(paths)} rigs"
+
+
+def _rig(rig: RigChange, answer: Changes, system: str) -> RigView:
     one = next((v.rig for v in (rig.after, rig.before) if v and v.rig), None)
     rows, unmade = rig.turns, 0
     if rig.status in ("added", "readable"):
@@ -144,6 +191,13 @@ def _rig(rig: RigChange, system: str) -> RigView:
         name=printable(one.name) if one else "",
         status=printable(f"{STATUS[rig.status]}{renamed}"),
         overall=" → ".join(_overall(v) for v in (rig.before, rig.after) if v),
+        absent=tuple(
+            printable(
+                f"{', '.join(map(writable, v.absent))}, named by options, is not in {at}: there the options were not read."
+            )
+            for v, at in ((rig.before, answer.old), (rig.after, answer.new))
+            if v and v.absent
+        ),
         problems=tuple(writable(str(problem)) for problem in _problems(rig.after)),
         rows=tuple(_row(turn, one, display(one, system)) for turn in rows) if one else (),
         unmade=words.counted(unmade, "check lacks a figure", "checks lack a figure") if unmade else "",
@@ -161,7 +215,8 @@ def _row(turn: Turn, rig: Rig, shown_as: Display) -> Row:
     finding = turn.after or turn.before
     assert finding is not None  # a check that is on neither side is no turn
     word, mark = words.VERDICT_WORDS[finding.verdict]
-    what = f"newly {word}" if turn.kind == kinds.FAILS else KIND_WORDS[turn.kind]
+    passed = turn.kind == kinds.OPENS and turn.before and turn.before.verdict == finding.verdict == "too_close"
+    what = f"newly {word}" if turn.kind == kinds.FAILS else "newly past, in doubt" if passed else KIND_WORDS[turn.kind]
     return Row(
         kind=turn.kind,
         mark=mark,
@@ -197,8 +252,8 @@ def show(view_: ChangesView, console: Console) -> None:
         console.print()
         console.print(Text(f"{rig.path}{f': {rig.name}' if rig.name else ''}", style="bold"), soft_wrap=True)
         console.print(Text(f"{rig.status}; {rig.overall}"))
-        for problem in rig.problems:
-            console.print(Padding(Text(problem), (0, 0, 0, 2)))
+        for line in (*rig.absent, *rig.problems):
+            console.print(Padding(Text(line), (0, 0, 0, 2)))
         if rig.rows:
             grid = Table(box=None, padding=(0, 1, 0, 0), header_style="bold")
             for heading in ("", "check", "was", "is"):
@@ -215,61 +270,12 @@ def show(view_: ChangesView, console: Console) -> None:
         console.print(Text(f"\nNo verdict changed and no margin moved in {', '.join(view_.unmoved)}."))
     for failure in view_.failures:
         console.print(Text(f"‼ {failure}"))
+    for line in view_.unshown:
+        console.print(Text(f"? {line}"))
+    by_settings.show(view_.settings, console)
     console.print(Text(view_.cautions[0], style="dim"))
 
 
-def _document(answer: Changes) -> dict[str, Any]:
-    """SI, rounded as in a report; of revisions the words they were asked for with."""
-    return {
-        "changes": 1,
-        "rigmargin": __version__,
-        "old": answer.old,
-        "new": answer.new,
-        "exit_code": answer.code,
-        "headline": _headline(answer),
-        "rigs": [_rig_entry(rig) for rig in answer.rigs],
-        "failures": [failure.reason for failure in answer.failures],
-    }
-
-
-def _rig_entry(rig: RigChange) -> dict[str, Any]:
-    return {
-        "file": writable(rig.path),
-        "status": rig.status,
-        "before": _side(rig.before),
-        "after": _side(rig.after),
-        "turns": [_turn(turn, rig) for turn in rig.turns],
-    }
-
-
-def _side(version: Version | None) -> dict[str, Any] | None:
-    if version is None:
-        return None
-    return {
-        "file": writable(version.path),
-        "name": version.rig.name if version.rig else None,
-        "overall": version.overall or None,
-        "problems": [
-            {"file": writable(p.file), "line": p.line, "column": p.column, "path": p.path, "text": p.text}
-            for p in version.problems
-        ],
-    }
-
-
-def _turn(turn: Turn, rig: RigChange) -> dict[str, Any]:
-    finding, version = (turn.after, rig.after) if turn.after else (turn.before, rig.before)
-    assert finding is not None and version is not None and version.rig is not None  # where its finding is, its rig is
-    return {
-        **identity(finding, version.rig),
-        "kind": turn.kind,
-        "before": _finding(turn.before),
-        "after": _finding(turn.after),
-        "text": words.sentence(finding, version.rig, display(version.rig)) if turn.after else "",
-    }
-
-
-def _finding(finding: Finding | None) -> dict[str, Any] | None:
-    return None if finding is None else {"verdict": finding.verdict, **numbers(finding)}
-
-
-html, markdown, json = forms("changes", view, _document)
+html, markdown, json = forms(
+    "changes", view, lambda answer: changes_json.document(answer, _headline(answer), _settings(answer))
+)

@@ -6,17 +6,23 @@ Arguments go to git as a list and never through a shell, and what could be taken
 
 from __future__ import annotations
 
+import hashlib
 import os
 import re
 import subprocess
-from collections.abc import Iterable, Iterator, Sequence
+import tempfile
+from collections.abc import Collection, Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
+from typing import IO
 
 from rigmargin.spec.problem import shown
 
 SIMILAR = "90%"  # of a file's text, from which a file that went and one that came are the same file renamed
 LINK, SUBMODULE = "120000", "160000"  # modes of what git keeps that is no file
+SHA256 = 64  # digits of an id in a repository that keeps files by it
+CHUNK = 1 << 20  # bytes read at a time
 
 
 class GitProblem(Exception):
@@ -37,6 +43,7 @@ class Pair:
 
     old: str | None  # its path from the repository's top, with / between folders
     new: str | None
+    submodule: str | None = None  # instead of a file: a repository inside this one, whose state differs
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +62,10 @@ class Repository:
             raise Refused(f"the revision {shown(revision)} is ambiguous{self._candidates(revision, said)}")
         if done.returncode:
             raise Refused(self._unknown(revision))
-        return done.stdout.decode("ascii").strip()
+        found = done.stdout.decode("ascii").strip()
+        if found.startswith("^"):  # git takes it for all that is not in its history
+            raise Refused(f"{shown(revision)} names no revision but leaves one out; write it without the ^ at its beginning")
+        return found
 
     def files(self, commit: str) -> dict[str, str]:
         """Every file of a commit, by path, with the id of its contents."""
@@ -74,7 +84,16 @@ class Repository:
 
     def differing(self, old: str, new: str | None) -> tuple[Pair, ...]:
         """The files that differ between two commits, or a commit and the work tree (None), renamed ones paired."""
-        options = ("-r", "-z", "--raw", f"--find-renames={SIMILAR}", "-l0", "--no-relative", "--no-ext-diff")
+        options = (
+            "-r",
+            "-z",
+            "--raw",
+            f"--find-renames={SIMILAR}",
+            "-l0",
+            "--no-relative",
+            "--no-ext-diff",
+            "--ignore-submodules=none",
+        )
         if new is None:
             entries = self._answer("diff-index", *options, "--end-of-options", old)
         else:
@@ -83,31 +102,62 @@ class Repository:
         if new is not None:
             return tuple(found)
         known = {pair.new for pair in found}
+        found += self._unwatched(old, known)
         loose = _lines(self._answer("ls-files", "-z", "--others", "--exclude-standard"))
         gone = {pair.old for pair in found if pair.new is None}
         there = [
             Pair(path if path in gone else None, path) for path in loose if path not in known and _is_file(self.top / path)
         ]
         back = {pair.old for pair in there}
-        return (*(pair for pair in found if pair.new is not None or pair.old not in back), *there)
+        return (*(pair for pair in found if pair.new or pair.submodule or pair.old not in back), *there)
 
-    def contents(self, ids: Iterable[str]) -> dict[str, bytes]:
-        """What is kept under each of these ids. Raises Unreadable when something is not there."""
-        wanted = list(dict.fromkeys(ids))
+    def _unwatched(self, old: str, known: Collection[str | None]) -> list[Pair]:
+        """The files that differ although git was told not to look at them (``update-index``), but for those ``known``."""
+        marked = [entry.split(" ", 1) for entry in _lines(self._answer("ls-files", "-v", "-z"))]
+        unseen = {path: mark for mark, path in marked if (mark.islower() or mark == "S") and path not in known}
+        kept = self.files(old) if unseen else {}
+        pairs = []
+        for path, mark in unseen.items():
+            file = self.top / path
+            if _is_file(file):
+                if path not in kept or _id(file, like=kept[path]) != kept[path]:
+                    pairs.append(Pair(path if path in kept else None, path))
+            elif mark == "h" and path in kept:  # of those skipped (s, S) git itself keeps files out of a sparse work tree
+                pairs.append(Pair(path, None))
+        return pairs
+
+    def contents(self, ids: Iterable[str], most: int) -> dict[str, bytes]:
+        """What is kept under each of these ids; of what is longer than ``most`` bytes the first of them and one more.
+
+        Raises Unreadable when something is not there.
+        """
+        wanted, found = list(dict.fromkeys(ids)), {}
         if not wanted:
             return {}
-        done = _git(self.top, "cat-file", "--batch", given="".join(f"{each}\n" for each in wanted).encode("ascii"))
-        found, answer, at = {}, done.stdout, 0
-        for each in wanted:
-            end = answer.find(b"\n", at)
-            about = answer[at:end].split(b" ") if end >= 0 else []
-            if done.returncode or len(about) != 3 or about[1] != b"blob":
-                cure = "fetch it again (git fetch --refetch), or check the repository with git fsck"
-                raise Unreadable(f"the repository lacks the file kept as {each[:12]}; {cure}")
-            size = int(about[2])
-            found[each] = answer[end + 1 : end + 1 + size]
-            at = end + 1 + size + 1
+        with tempfile.TemporaryFile() as asked:
+            asked.write("".join(f"{each}\n" for each in wanted).encode("ascii"))
+            asked.seek(0)
+            with _reading(self.top, asked, "cat-file", "--batch") as answer:
+                for each in wanted:
+                    about = answer.readline().split()
+                    if len(about) != 3 or about[1] != b"blob":
+                        raise self._lacking(each)
+                    size = int(about[2])
+                    found[each] = answer.read(min(size, most + 1))
+                    left = size - len(found[each]) + 1  # a line's end comes behind it
+                    while left and (part := answer.read(min(left, CHUNK))):
+                        left -= len(part)
+                    if left:
+                        raise self._lacking(each)
         return found
+
+    def size(self, id_: str) -> int:
+        """How long what is kept under an id is, in bytes. Raises Unreadable."""
+        return int(self._answer("cat-file", "-s", id_))
+
+    def _lacking(self, id_: str) -> Unreadable:
+        cure = "fetch it again (git fetch --refetch), or check the repository with git fsck"
+        return Unreadable(f"the repository lacks the file kept as {id_[:12]}; {cure}")
 
     def inside(self, name: str) -> str:
         """The path from the top of a file or folder named from where we are; empty for the top itself.
@@ -139,6 +189,8 @@ class Repository:
                 f"{text}, which is a shallow clone and holds only a part of the history; fetch it first: "
                 "git fetch --unshallow, or git fetch --depth=1 origin and the branch, and name FETCH_HEAD"
             )
+        if not self._answer("rev-list", "--max-count=1", "--all").strip():
+            return "this repository has no commit yet, so there is nothing to compare with; commit the rig files first"
         if ".." in revision:
             return f"{text}; name the two revisions one after the other, with a space between them"
         if os.path.lexists(revision):
@@ -172,13 +224,31 @@ def within(path: str | None, places: Sequence[str]) -> bool:
     return path is not None and (not places or any(not p or path == p or path.startswith(f"{p}/") for p in places))
 
 
-def _git(folder: Path, *arguments: str, given: bytes = b"") -> subprocess.CompletedProcess[bytes]:
-    """One run of git in a folder. It takes no lock, asks nobody, and speaks English. Raises Refused without git."""
+def _git(folder: Path, *arguments: str) -> subprocess.CompletedProcess[bytes]:
+    """One run of git in a folder, which is given nothing to read. Raises Refused without git."""
+    with _started(folder, subprocess.DEVNULL, subprocess.PIPE, arguments) as git:
+        said, wrong = git.communicate()
+        return subprocess.CompletedProcess(git.args, git.returncode, said, wrong)
+
+
+@contextmanager
+def _reading(folder: Path, given: IO[bytes], *arguments: str) -> Iterator[IO[bytes]]:
+    """What git answers to what it is given, to be read bit by bit; git is stopped where nobody reads on."""
+    with _started(folder, given, subprocess.DEVNULL, arguments) as git:
+        assert git.stdout is not None  # a pipe
+        try:
+            yield git.stdout
+        finally:
+            git.kill()
+
+
+def _started(folder: Path, given: IO[bytes] | int, wrong: int, arguments: Sequence[str]) -> subprocess.Popen[bytes]:
+    """Git at work in a folder. It takes no lock, asks nobody, and speaks English. Raises Refused without git."""
     fixed = ("-c", "core.warnAmbiguousRefs=true", "--no-pager")
     environment = {**os.environ, "LC_ALL": "C", "GIT_OPTIONAL_LOCKS": "0", "GIT_TERMINAL_PROMPT": "0"}
     try:
-        return subprocess.run(
-            ["git", *fixed, *arguments], cwd=folder, env=environment, input=given, capture_output=True, check=False
+        return subprocess.Popen(
+            ["git", *fixed, *arguments], cwd=folder, env=environment, stdin=given, stdout=subprocess.PIPE, stderr=wrong
         )
     except FileNotFoundError:
         raise Refused("git is not installed, or not on the path; install it to compare revisions") from None
@@ -202,10 +272,26 @@ def _pairs(entries: list[str]) -> Iterator[Pair]:
         pair = Pair(_ordinary(old, old_mode), _ordinary(new, new_mode))
         if pair.old or pair.new:
             yield pair
+        if SUBMODULE in (old_mode, new_mode):
+            yield Pair(None, None, old if old_mode == SUBMODULE else new)
 
 
 def _ordinary(path: str, mode: str) -> str | None:
     return None if mode in ("000000", LINK, SUBMODULE) else path
+
+
+def _id(file: Path, like: str) -> str:
+    """The id under which git would keep a file as it lies there; empty when it cannot be read."""
+    try:
+        kept = hashlib.new(
+            "sha256" if len(like) == SHA256 else "sha1", b"blob %d\0" % file.stat().st_size, usedforsecurity=False
+        )
+        with file.open("rb") as stream:
+            while part := stream.read(CHUNK):
+                kept.update(part)
+    except OSError:
+        return ""
+    return kept.hexdigest()
 
 
 def _is_file(path: Path) -> bool:

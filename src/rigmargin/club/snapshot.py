@@ -6,8 +6,10 @@ else. So both sides go through the one door through which every rig file is read
 
 from __future__ import annotations
 
+import os
 import posixpath
 from collections.abc import Iterable
+from dataclasses import replace
 from pathlib import Path
 from typing import Protocol
 
@@ -17,7 +19,7 @@ from rigmargin.judge.plugins import Ruleset
 from rigmargin.judge.run import judge
 from rigmargin.spec import document, options
 from rigmargin.spec.problem import FileProblems, Problem, named_from
-from rigmargin.spec.rig import load
+from rigmargin.spec.rig import build
 from rigmargin.spec.settings import Settings
 
 
@@ -32,8 +34,11 @@ class Side(Protocol):
     def raw(self, paths: Iterable[str]) -> dict[str, bytes]:
         """The contents of some of its files, by path; what cannot be read is left out."""
 
-    def ready(self, path: str) -> None:
-        """See to it that a rig file, and what it names, can be read below ``root``."""
+    def ready(self, path: str) -> frozenset[str]:
+        """See to it that a rig file, and what it names, can be read below ``root``.
+
+        The result is what it names that lies in the work tree only, and so is not on this side.
+        """
 
 
 class AtCommit:
@@ -48,18 +53,26 @@ class AtCommit:
         return self.files
 
     def raw(self, paths: Iterable[str]) -> dict[str, bytes]:
-        """The contents of some of its files. Raises Unreadable when the repository lacks one."""
+        """The contents of some of its files; of one that is too large to be read, the beginning.
+
+        Raises Unreadable when the repository lacks one.
+        """
         ids = {path: self.files[path] for path in paths if path in self.files}
-        found = self.repository.contents(ids.values())
+        found = self.repository.contents(ids.values(), document.MAX_BYTES)
         return {path: found[each] for path, each in ids.items()}
 
-    def ready(self, path: str) -> None:
+    def ready(self, path: str) -> frozenset[str]:
         """Lay out a rig file and the files its options name. Raises OSError when there is no room."""
         text = self.raw([path])
-        for name, content in (*text.items(), *self.raw(others(path, text.get(path, b""))).items()):
+        named = others(path, text.get(path, b""))
+        for name, content in (*text.items(), *self.raw(named).items()):
             target = self.root / name
             target.parent.mkdir(parents=True, exist_ok=True)
             target.write_bytes(content)
+            if len(content) > document.MAX_BYTES:  # not laid out whole, and as long as it is: it is refused for its length
+                os.truncate(target, self.repository.size(self.files[name]))
+        here = () if self.repository.bare else named
+        return frozenset(name for name in here if name not in self.files and (self.repository.top / name).is_file())
 
 
 class Now:
@@ -84,15 +97,22 @@ class Now:
                 continue
         return found
 
-    def ready(self, path: str) -> None:
+    def ready(self, path: str) -> frozenset[str]:
         """Nothing is to be done: they lie where they are read."""
+        return frozenset()
 
 
-def judged(side: Side, path: str, ruleset: Ruleset, settings: Settings) -> Report | tuple[Problem, ...]:
-    """A rig file read and judged, or why it cannot be read; problems name their files from the repository's top."""
-    side.ready(path)
+def judged(
+    side: Side, path: str, ruleset: Ruleset, settings: Settings, *, options_too: bool = True
+) -> Report | tuple[Problem, ...]:
+    """A rig file read and judged, or why it cannot be read; problems name their files from the repository's top.
+
+    The file is ready. Its options change no finding, and where a file they name is not there, are not read.
+    """
     try:
-        rig = load(side.root / path, settings)
+        read = document.read(side.root / path)
+        data = read.data if options_too else {key: value for key, value in read.data.items() if key != "options"}
+        rig = build(replace(read, settings=settings, data=data))
     except FileProblems as unreadable:
         return named_from(unreadable.problems, str(side.root))
     return judge(rig, ruleset)

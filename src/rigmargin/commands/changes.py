@@ -5,8 +5,13 @@ from __future__ import annotations
 import argparse
 import sys
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from rigmargin.commands.common import UNREADABLE, USAGE, answered, in_force, progress, settled
+from rigmargin.commands.common import UNREADABLE, USAGE, answered, by_folder, progress
+
+if TYPE_CHECKING:
+    from rigmargin.judge.plugins import Ruleset
+    from rigmargin.spec.settings import Settings
 
 
 def changes(chosen: argparse.Namespace) -> int:
@@ -15,17 +20,20 @@ def changes(chosen: argparse.Namespace) -> int:
     from rigmargin.club import git
     from rigmargin.club.changes import changes
 
-    chosen = settled(chosen)
-    ruleset = in_force(chosen)
-    for failure in ruleset.failures:
-        print(f"rigmargin: {failure.reason}", file=sys.stderr)
+    settled_in = by_folder(chosen)
+    here, _ = settled_in(Path.cwd())
+
+    def terms(folder: Path) -> tuple[Settings, Ruleset]:
+        settled, ruleset = settled_in(folder)
+        return settled.settings, ruleset
+
     try:
         repository = git.repository(Path.cwd())
-        found = changes(
-            repository, chosen.old, chosen.new, ruleset, settings=chosen.settings, places=chosen.paths, progress=progress
-        )
+        found = changes(repository, chosen.old, chosen.new, terms, places=chosen.paths, progress=progress)
     except (git.GitProblem, OSError) as wrong:
         said = wrong if isinstance(wrong, git.GitProblem) else f"{wrong.filename or 'this folder'}: {wrong.strerror or wrong}"
         print(f"rigmargin: {said}", file=sys.stderr)
         return USAGE if isinstance(wrong, git.Refused) else UNREADABLE
-    return answered(chosen, pages, found, "changes", found.code)
+    for failure in found.failures:
+        print(f"rigmargin: {failure.reason}", file=sys.stderr)
+    return answered(here, pages, found, "changes", found.code)

@@ -7,6 +7,7 @@ import os
 import sys
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from contextlib import AbstractContextManager, nullcontext
+from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
@@ -29,7 +30,19 @@ def console() -> Console:
     """Standard output, with no markup read into what files say."""
     from rich.console import Console
 
-    return Console(highlight=False, markup=False, emoji=False)
+    class Output(Console):
+        """It goes on in silence when its reader (less, head) has gone, and leaves the exit code to the answer."""
+
+        def on_broken_pipe(self) -> None:
+            self.quiet = True
+            unheard()
+
+    return Output(highlight=False, markup=False, emoji=False)
+
+
+def unheard() -> None:
+    """From now on nobody reads standard output: what is still in it, or still comes, goes nowhere."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def judged(file: str, ruleset: Ruleset, settings: Settings) -> Report | None:
@@ -100,6 +113,20 @@ def in_force(chosen: argparse.Namespace) -> Ruleset:
         told(FileProblems(unknown), chosen.settings.file, "used")
         raise NoSettings(UNREADABLE)
     return ruleset
+
+
+def by_folder(chosen: argparse.Namespace) -> Callable[[Path], tuple[argparse.Namespace, Ruleset]]:
+    """What was chosen and is settled for the rigs of a folder, and the rules in force there; each folder's is read once.
+
+    What it gives raises NoRules and NoSettings.
+    """
+
+    @cache
+    def terms(folder: Path) -> tuple[argparse.Namespace, Ruleset]:
+        here = settled(chosen, folder)
+        return here, in_force(here)
+
+    return terms
 
 
 def named(chosen: argparse.Namespace, folder: str) -> str:

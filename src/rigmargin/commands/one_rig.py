@@ -4,27 +4,24 @@ from __future__ import annotations
 
 import argparse
 import sys
-from functools import cache
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from rigmargin.commands.common import (
     SEVERITY,
     UNREADABLE,
     USAGE,
     answered,
+    by_folder,
     console,
     in_force,
     judged,
     progress,
     readable,
     settled,
+    told,
     waiting,
     written,
 )  # fmt: skip
-
-if TYPE_CHECKING:
-    from rigmargin.judge.plugins import Ruleset
 
 
 def check(chosen: argparse.Namespace) -> int:
@@ -33,12 +30,7 @@ def check(chosen: argparse.Namespace) -> int:
     from rigmargin.report.terminal import show
     from rigmargin.report.view import view
 
-    @cache  # a folder's settings are read once, however many of its rigs are checked
-    def terms(folder: Path) -> tuple[argparse.Namespace, Ruleset]:
-        here = settled(chosen, folder)
-        return here, in_force(here)
-
-    codes = {0}
+    terms, codes = by_folder(chosen), {0}
     for file in chosen.files:
         if chosen.rigs_only and not _meant_as_rig(file):
             continue
@@ -65,14 +57,24 @@ def _meant_as_rig(file: str) -> bool:
 
 
 def report(chosen: argparse.Namespace) -> int:
-    """The whole report of one file, written to another."""
+    """The whole report of one file, written to another; of a file that cannot be read, a log of what is wrong with it."""
     from rigmargin.judge.finding import EXIT
-    from rigmargin.report import words, write
+    from rigmargin.judge.run import judge
+    from rigmargin.report import sarif, words, write
+    from rigmargin.spec.problem import FileProblems
+    from rigmargin.spec.rig import load
 
     chosen = settled(chosen, Path(chosen.file).parent)
-    report = judged(chosen.file, in_force(chosen), chosen.settings)
-    if report is None:
-        return UNREADABLE
+    ruleset = in_force(chosen)
+    try:
+        report = judge(load(chosen.file, chosen.settings), ruleset)
+    except FileProblems as wrong:
+        told(wrong, chosen.file, "judged")
+        if Path(chosen.to).suffix != ".sarif":
+            return UNREADABLE
+        # an older log left where a host takes it up would say that nothing is wrong
+        log = {".sarif": lambda problems, _: sarif.one_unreadable(problems, chosen.file)}
+        return written(chosen, log, wrong.problems, "cannot be read", UNREADABLE)
     word, mark = words.VERDICT_WORDS[report.overall]
     return written(chosen, write.FORMATS, report, f"{mark} {word}", EXIT[report.overall])
 

@@ -10,8 +10,8 @@ import hashlib
 import json
 import os
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
-from pathlib import Path
+from dataclasses import dataclass, replace
+from pathlib import Path, PurePath
 from typing import Any
 from urllib.parse import quote
 
@@ -19,7 +19,7 @@ from rigmargin import __version__
 from rigmargin.judge.finding import Finding, Report
 from rigmargin.judge.rule import Rule
 from rigmargin.report import words
-from rigmargin.report.display import Display, display, file_name
+from rigmargin.report.display import Display, display
 from rigmargin.spec.problem import Problem, printable
 
 SCHEMA = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"
@@ -87,12 +87,22 @@ def render(parts: Iterable[Part]) -> str:
 
 def one(report: Report, system: str = "rig") -> str:
     """The log of one rig. Its file is named from where we are, or by its bare name when it lies elsewhere."""
+    return render([judged(report, _from_here(report.rig.file), system)])
+
+
+def one_unreadable(problems: Sequence[Problem], file: str) -> str:
+    """The log of one file that cannot be read, with everything that is wrong with it; files are named as in that of a rig."""
+    seen = [replace(problem, file=_from_here(problem.file)) for problem in problems]
+    return render([unreadable(seen, _from_here(file))])
+
+
+def _from_here(file: str) -> str:
     try:
-        path = Path(os.path.relpath(report.rig.file))
-    except ValueError:  # on another drive
-        path = Path("..")
+        path = Path(os.path.relpath(file))
+    except ValueError:  # on another drive, or no name at all
+        return PurePath(file).name
     inside = path.parts and path.parts[0] != ".." and not path.is_absolute()
-    return render([judged(report, path.as_posix() if inside else file_name(report.rig), system)])
+    return path.as_posix() if inside else path.name
 
 
 def _result(finding: Finding, report: Report, shown: Display, path: str) -> dict[str, Any]:
