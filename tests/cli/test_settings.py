@@ -72,7 +72,7 @@ def test_every_answer_shows_what_is_accepted_and_what_is_short_of_its_reserve(co
     data = json.loads(Path("out.json").read_text("utf-8"))
     jsonschema.validate(data, schema.load(f"{command}.schema.json"))
     assert data["settings"] | {"remarks": 2} == {
-        "remarks": 2, "less_than_reserve": 1, "accepted": 1, "expired": 0, "unused": 0,
+        "remarks": 2, "less_than_reserve": 1, "accepted": 1, "undated": 0, "expired": 0, "unused": 0,
     }  # fmt: skip
     if command != "report":
         capsys.readouterr()
