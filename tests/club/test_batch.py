@@ -506,3 +506,20 @@ def test_the_counts_of_a_run_with_settings_are_those_of_its_rigs(tmp_path, capsy
     assert "2 rigs under the folder." in capsys.readouterr().out
     _run(top, out)
     assert "2 rigs under the folder; 2 unchanged since the last run." in capsys.readouterr().out
+
+
+def test_the_folder_one_stands_in_is_not_replaced(tmp_path, monkeypatch, capsys):
+    top, here = folder(tmp_path / "rigs", 1), tmp_path / "here"
+    here.mkdir()
+    monkeypatch.chdir(here)
+    assert _run(top, ".") == 4
+    assert "stand in" in capsys.readouterr().err
+
+
+def test_a_page_changed_at_the_same_length_is_made_anew(tmp_path):
+    top, out = folder(tmp_path / "rigs", 2), tmp_path / "out"
+    _run(top, out, 1, "html")
+    before, page = contents(out), out / "rigs" / "1" / "rig-0001.yaml.html"
+    page.write_bytes(page.read_bytes().replace(b"not checked", b"all checked"))
+    assert _run(top, out, 1, "html") == 3
+    assert contents(out) == before

@@ -202,3 +202,31 @@ def test_hostile_names_stay_text(hostile_text):
     assert " ".join(drawn.places[0].text.split()) in said
     for name in (item, left_out):
         assert " ".join(printable(name)[:39].split()) in said
+
+
+def test_an_axle_whose_tyres_are_over_is_not_drawn_as_within():
+    """The wheel of one side is past what its tyre carries as inflated, while the axle's own limit is kept."""
+    drawn = drawing(example("fern-bank-tyres"))
+    line = next(entry for entry in drawn.loads if "tandem" in entry.text)
+    assert line.mark == "▲"
+    assert "its maximum load (GAWR): within" in line.text
+    assert line.text.endswith(": over")
+
+
+def test_what_the_law_allows_on_a_road_is_no_axles_own_limit():
+    """A US rig that states no limit of its rear axle: the road's 20000 lb are not drawn as one."""
+    text = """
+rig: 1
+name: no axle limits
+places: [us]
+tow_vehicle: {gvwr: 9900 lb, wheelbase: 150 in, coupling_behind_rear_axle: 48 in}
+coupling: {kind: weight_carrying}
+trailer: {gvwr: 6000 lb, coupling_to_axle_centre: 18 ft}
+weighings:
+  - {state: alone, front: 4180 lb, rear: 4760 lb, increment: 20 lb}
+  - {state: coupled, front: 4000 lb, rear: 5400 lb, trailer_axles: 5120 lb, increment: 20 lb}
+date: 2026-07-04
+"""
+    rear = next(entry for entry in drawing(made(text)).loads if "Rear axle" in entry.text)
+    assert rear.text == "Rear axle: 5400 lb; no limit of its own is known"
+    assert rear.mark == "?"

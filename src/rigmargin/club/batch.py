@@ -63,6 +63,10 @@ def run(
     folder, out = Path(job.folder), Path(os.path.realpath(out))
     if folder.resolve().is_relative_to(out.resolve()):
         raise output.Unusable(f"'{out}' holds the rigs themselves; name a folder of its own for the output")
+    if Path.cwd().is_relative_to(out):
+        raise output.Unusable(
+            f"'{out}' is the folder you stand in, or above it, and would be replaced; name one in it or beside it"
+        )
     with output.held(out):
         desk = _Desk(job, folder, list(files.paths(folder, [out])))
         if nearest and desk.other_settings:

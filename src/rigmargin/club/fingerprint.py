@@ -8,6 +8,7 @@ from __future__ import annotations
 import hashlib
 import importlib.resources
 import importlib.util
+import os
 from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 
@@ -35,8 +36,14 @@ def _files(top: Path) -> Iterator[Path]:
     if top.is_file():
         yield top
         return
-    paths = (p for p in top.rglob("*") if p.is_file() and not set(_PASSED_OVER) & set(p.parts))
-    yield from sorted(paths)
+    found: list[Path] = []
+    seen: set[str] = set()
+    for here, folders, names in os.walk(top, followlinks=True):
+        again = os.path.realpath(here) in seen  # a link that leads back up
+        seen.add(os.path.realpath(here))
+        folders[:] = [] if again else folders
+        found += [] if again else [Path(here, name) for name in names]
+    yield from (path for path in sorted(found) if path.is_file() and not set(_PASSED_OVER) & set(path.parts))
 
 
 def _distributions(told: Callable[[bytes], None]) -> Iterator[Path]:

@@ -35,6 +35,7 @@ class Last:
         self.rows: dict[str, Old] = {}
         self.passed_over: tuple[str, ...] = ()
         try:
+            self._ended = (out / SUMMARY).stat().st_mtime_ns
             summary = json.loads((out / SUMMARY).read_text("utf-8"))
             self.passed_over = tuple(summary["passed_over"])
             if all(digest(out / name) == known for name, known in summary["written"].items()):
@@ -50,7 +51,15 @@ class Last:
                 offset += len(line)
 
     def _whole(self, found: Row) -> bool:
-        return all((self.out / page).is_file() and (self.out / page).stat().st_size == size for page, size in found.pages)
+        """Whether its pages are there, as long as they were and not changed since the run that wrote them."""
+        for page, size in found.pages:
+            try:
+                now = (self.out / page).stat()
+            except OSError:
+                return False
+            if now.st_size != size or now.st_mtime_ns > self._ended:
+                return False
+        return True
 
     def row(self, old: Old) -> Row:
         """The row itself."""

@@ -62,9 +62,10 @@ def check(out: Path) -> None:
 def _strange(out: Path) -> Iterator[str]:
     """What lies in a folder and is not what its own list of rows says we wrote."""
     ours = _written(out)
-    for here, _, files in os.walk(out):
+    for here, folders, files in os.walk(out):
         inside = os.path.relpath(here, out)
         yield from (name for name in (os.path.normpath(os.path.join(inside, file)) for file in files) if name not in ours)
+        yield from (os.path.join(inside, name) for name in folders if os.path.islink(os.path.join(here, name)))
         if inside != "." and inside.split(os.sep)[0] not in (RIGS, SHEETS):
             yield inside
 

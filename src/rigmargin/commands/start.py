@@ -30,6 +30,7 @@ def start(chosen: argparse.Namespace) -> int:
     path = Path(chosen.file)
     if not _usable(path):
         return USAGE
+    typed: str | None = chosen.units
     chosen = settled(chosen, path.parent)
     ruleset = in_force(chosen)
     answering: Asker | None = readable(asking.script, chosen.answers, "used") if chosen.answers else asking.typed
@@ -37,7 +38,10 @@ def start(chosen: argparse.Namespace) -> int:
     if answering is None or begun is None:
         return UNREADABLE
     document, text = begun
-    answers = Answers(document.data if document else {"rig": 1, "tow_vehicle": {}, "trailer": {}}, chosen.settings.places)
+    data = document.data if document else {"rig": 1, "tow_vehicle": {}, "trailer": {}}
+    states = [str(ticket["state"]) for ticket in document.data.get("weighings", ())] if document else []
+    weighed = frozenset(state for state in states if states.count(state) > 1)
+    answers = Answers(data, chosen.settings.places, weighed)
     keeper = Keeper(path, text, answers)
 
     def judged(known: Answers) -> Report:
@@ -51,7 +55,7 @@ def start(chosen: argparse.Namespace) -> int:
 
     for line in (*([wording.resumed(path.name, keeper.edited)] if document else []), *wording.OPENING):
         say(line)
-    state = State(answers, unit=_unit(chosen, document))
+    state = State(answers, unit=_unit(typed, document))
     try:
         answers = Session(state, chosen.settings, answering, say, keeper.keep, standing).run()
     except NotKept as reason:
@@ -70,8 +74,11 @@ def start(chosen: argparse.Namespace) -> int:
 def _usable(path: Path) -> bool:
     """Whether a rig file of that name can be written there; says so when not."""
     from rigmargin.spec.rig_files import ENDINGS, named_like_a_rig
+    from rigmargin.spec.settings_file import NAME
 
-    if not named_like_a_rig(path.name):
+    if path.name == NAME:
+        print(f"rigmargin: '{path}' is what a settings file is called; choose another name", file=sys.stderr)
+    elif not named_like_a_rig(path.name):
         print(f"rigmargin: '{path}' does not end in {' or '.join(ENDINGS)}; choose one of these endings", file=sys.stderr)
     elif not path.parent.is_dir():
         print(f"rigmargin: '{path.parent}' is no folder; make it first, or name another", file=sys.stderr)
@@ -98,12 +105,15 @@ def _begun(chosen: argparse.Namespace, path: Path) -> tuple[Document | None, str
         return None
 
 
-def _unit(chosen: argparse.Namespace, document: Document | None) -> str:
-    """The unit of a mass that is typed without one: as asked for, or as the file has it; empty when neither says."""
+def _unit(typed: str | None, document: Document | None) -> str:
+    """The unit of a mass that is typed without one: as ``--units`` says, or as every mass in the file has it; else empty.
+
+    In what units settings let answers be shown says nothing of what a label is printed in.
+    """
     from rigmargin.spec import rig
 
-    asked = {"us": "lb", "metric": "kg"}.get(chosen.units, "")
-    if asked or document is None:
-        return asked
-    stated = rig.build(document).stated.values()
-    return next((each.unit for each in stated if each.dimension == "mass" and each.unit in ("lb", "kg")), "")
+    if typed in ("us", "metric"):
+        return {"us": "lb", "metric": "kg"}[typed]
+    stated = rig.build(document).stated.values() if document else ()
+    used = {each.unit for each in stated if each.dimension == "mass"}
+    return used.pop() if len(used) == 1 and used <= {"lb", "kg"} else ""

@@ -12,6 +12,7 @@ from string import ascii_uppercase
 from typing import NamedTuple
 
 from rigmargin.judge.finding import VERDICTS, Finding, Report
+from rigmargin.judge.source import LAW
 from rigmargin.loads import stance, statics
 from rigmargin.loads.estimate import Load
 from rigmargin.loads.facts import COUPLED, DISTRIBUTING
@@ -38,6 +39,10 @@ BARS = {"us": "5 ft", "metric": "2 m"}  # the scale bar
 SQUAT = "tow_vehicle.axles.rear.suspension.squat"
 _GROUP = "trailer.axle_group"
 _TYRE = re.compile(r"([0-9]{3})/([0-9]{2,3}) ?Z?[RDB-] ?([0-9]{2}(?:\.5)?)")
+
+
+#: What is said of a load beside the lowest of its limits.
+GRAVE = ("over", "unmet", "outside_band", "conflict", "too_close")
 
 
 class Entry(NamedTuple):
@@ -81,7 +86,7 @@ class _Drawer:
         self.raised = self.rig.word("coupling.kind") in RAISED
         self.base, self.hitch, self.reach = (self._length(path) for path in DISTANCES)
         self.alone = sum(axle.number for axle in self.rig.trailer_axles) == 1
-        self.limits = _lowest(report)
+        self.limits, self.worst = _lowest(report), _worst(report)
         self.entries: list[Entry] = []
 
     def drawn(self, absent: list[str]) -> Drawing:
@@ -186,6 +191,10 @@ class _Drawer:
         found = [finding for load in loads for finding in [self.limits.get(id(load.best))] if finding]
         return min(found, key=lambda finding: finding.high or 0.0, default=None)
 
+    def _worst_of(self, path: str, state: str) -> Finding | None:
+        load = self._at(path, state)
+        return self.worst.get(id(load.best)) if load and load.best else None
+
     def _at(self, path: str, state: str) -> Load | None:
         return self.loads.get((path, state)) or self.loads.get((path, COUPLED))
 
@@ -198,7 +207,15 @@ class _Drawer:
             best = self.loads[path, COUPLED].best
             slack = nominal(best.value) if best else None
         both = [each for each in (finding, self._finding(path, COUPLED) if slack is not None else None) if each]
-        worst = min((each.verdict for each in both), key=VERDICTS.index, default="")
+        states = (self.state, COUPLED) if slack is not None else (COUPLED if static else self.state,)
+        graver = {each.key: each for each in (self._worst_of(path, state) for state in states) if each}
+        both += graver.values()
+        text += "".join(
+            f". {words.compared_words(each, self.rig)}: {words.VERDICT_WORDS[each.verdict][0]}"
+            for each in graver.values()
+            if each not in (finding, self._finding(path, COUPLED))
+        )
+        worst = min((each.verdict for each in both), key=VERDICTS.index, default="not_checked")
         self.entries.append(Entry(key, words.VERDICT_WORDS[worst][1] if worst else "", text))
         mass, limit = value[0] if value else None, finding.high if finding else None
         return sketch.Load(key if value else f"{key}?", at, mass, limit, worst, static, slack)
@@ -210,7 +227,7 @@ class _Drawer:
             return "load not known"
         if finding is None:
             bound = "at least " if load.best.at_least else ""
-            return f"{bound}{self.shown.number(nominal(load.best.value), 'mass', UP)}; no limit is known for it"
+            return f"{bound}{self.shown.number(nominal(load.best.value), 'mass', UP)}; no limit of its own is known"
         number, verdict = words.load_number(finding, self.shown), words.VERDICT_WORDS[finding.verdict][0]
         if before and before.high == finding.high:
             return f"{number}, {verdict}"
@@ -248,16 +265,31 @@ class _Drawer:
 
 
 def _lowest(report: Report) -> dict[int, Finding]:
-    """For each estimate of a load, by its identity, the finding that holds it against the lowest limit from above."""
+    """For each estimate of a load, by its identity, the finding that holds it against the lowest limit from above.
+
+    What the law allows on a road stands for no limit of a vehicle: it counts only beside one that is known.
+    """
     lowest: dict[int, Finding] = {}
-    for finding in report.findings:
+    makers_first = sorted(report.findings, key=lambda finding: finding.rule.startswith(f"{LAW}/"))
+    for finding in makers_first:
         estimate, high = finding.estimate, finding.high
         if estimate is None or high is None or finding.dimension != "mass" or finding.low is not None or finding.other[0]:
             continue
         before = lowest.get(id(estimate))
+        if before is None and finding.rule.startswith(f"{LAW}/"):
+            continue
         if finding.load == nominal(estimate.value) and (before is None or high < (before.high or 0.0)):
             lowest[id(estimate)] = finding
     return lowest
+
+
+def _worst(report: Report) -> dict[int, Finding]:
+    """For each estimate of a load, by its identity, the worst that is found of it or of a part of it: one side's tyre, say."""
+    worst: dict[int, Finding] = {}
+    for finding in report.findings:  # worst first
+        if finding.estimate is not None and finding.verdict in GRAVE:
+            worst.setdefault(id(finding.estimate), finding)
+    return worst
 
 
 @cache

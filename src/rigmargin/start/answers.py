@@ -17,8 +17,10 @@ ABOUT_TICKET = frozenset({"state", "increment", "on"})
 class Answers:
     """The data of one rig file, never changed: an answer makes a new one."""
 
-    def __init__(self, data: Data, settled_places: tuple[str, ...] = ()) -> None:
+    def __init__(self, data: Data, settled_places: tuple[str, ...] = (), weighed: frozenset[str] = frozenset()) -> None:
+        """``weighed`` are the states of which the file held several tickets before the talk: nothing is added to those."""
         self.data = data
+        self._weighed = weighed
         self._settled = settled_places  # by the settings, where the file names none
 
     def known(self, path: str) -> str:
@@ -46,7 +48,7 @@ class Answers:
 
         One plain figure stands for all its parts; entries under names of the owner's own stand for ours.
         """
-        if self.at(path) is not None:
+        if self.at(path) is not None or (path[0] == "weighings" and path[1] in self._weighed):
             return True
         for depth in range(1, len(path)):
             above = self.at(path[:depth])
@@ -74,7 +76,7 @@ class Answers:
                 name = self._name(here, path[: depth + 1])
                 here = here.setdefault(name, [] if name == "weighings" else {})
         here[self._name(here, path)] = value
-        return Answers(data, self._settled)
+        return Answers(data, self._settled, self._weighed)
 
     def readable(self) -> Answers:
         """The same without tickets that hold no reading yet, which no file may have."""
@@ -83,7 +85,7 @@ class Answers:
             return self
         kept = [each for each in tickets if not isinstance(each, dict) or each.keys() - ABOUT_TICKET]
         data = {key: value for key, value in self.data.items() if key != "weighings"}
-        return Answers({**data, "weighings": kept} if kept else data, self._settled)
+        return Answers({**data, "weighings": kept} if kept else data, self._settled, self._weighed)
 
     def names(self, path: tuple[str, ...]) -> tuple[str, ...]:
         """A path in the words under which it stands, or would be written."""

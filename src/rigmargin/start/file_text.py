@@ -17,7 +17,8 @@ from rigmargin.start.questions import Question
 
 HEAD = """\
 # A rig file. rigmargin reads it, and you may go on editing it.
-# A field in a line that begins with '#' is not known yet: delete the '#', keep the indentation, and write the figure.
+# A field in a line that begins with '#' is not known yet: delete the '#' and the one blank behind it, in the lines above
+# that it is indented under too, and write the figure.
 """
 _EMPTY = "{}  # delete these brackets when you add a line below"
 Todo = dict[str, Any]  # names to further names, and in the end to a question
