@@ -16,11 +16,9 @@ from rigmargin.judge.rule import (
 )  # fmt: skip
 
 from .table import rows as table_rows
-from .tyre_load import index_parts, load_index_table
+from .tyre_load import FAR, index_parts, load_index_table, maker_rows, rated_load, rows_apart
 from .wheels import ONLY
 
-#: The moulded maximum and the load index differ by rounding; by more than this share one of them was copied wrongly.
-FAR = 0.025
 _AXLES = ("tow_vehicle.axles.*", "trailer.axles.*")
 
 
@@ -35,9 +33,12 @@ _AXLES = ("tow_vehicle.axles.*", "trailer.axles.*")
         "index": ".tyres.load_index",
         "single": ".tyres.max_load_single",
         "dual": ".tyres.max_load_dual",
+        "reference": ".tyres.pressure_at_max_load",
+        "single_rows": ".tyres.load_table.single",
+        "dual_rows": ".tyres.load_table.dual",
     },
     basis="Evidence: the marking, the fields beside it, and the moulded loads are of one sidewall. Moulded loads were read up "
-    "to 1.5 % below the load index; beyond 2.5 % one of the two is a slip.",
+    "to 1.5 % below the load index; beyond 2.5 % one of the two is a slip, and so it is with the maker's highest row.",
     quantity="What is said of the tyres on the {subject}",
     limit_name="",
     why="Ratings built on a figure that was copied wrongly are worth nothing. A field goes before the marking until it is "
@@ -47,9 +48,11 @@ _AXLES = ("tow_vehicle.axles.*", "trailer.axles.*")
 )
 def tyre_marking(
     agreed: tuple[str, ...] | None = None, apart: tuple[str, ...] | None = None, index: Value | str | None = None,
-    single: Value | None = None, dual: Value | None = None,
+    single: Value | None = None, dual: Value | None = None, reference: Value | None = None,
+    single_rows: tuple[str, ...] | None = None, dual_rows: tuple[str, ...] | None = None,
 ) -> Answer:  # fmt: skip
-    """The fields of an axle's tyres against their marking, and the moulded loads against the load index."""
+    """The fields of an axle's tyres against their marking, the moulded loads against the load index, and the maker's highest
+    row against the rating."""
     differ, alike = list(apart or ()), list(agreed or ())
     for moulded, li, words in zip((single, dual), index_parts(index), ("single", "dual"), strict=False):
         if moulded is None:
@@ -59,11 +62,24 @@ def tyre_marking(
             differ.append(f"maximum load, {words}, {{mass:{nominal(moulded)}}} and load index {li}, which is {{mass:{table}}}")
         else:
             alike.append(f"maximum load, {words}")
+    for texts, count, words in ((single_rows, 2, "single"), (dual_rows, 4, "dual")):
+        rows, rated = maker_rows(texts), rated_load(count, index, single, dual)
+        if rated and rows_apart(rows, rated.value, reference):
+            pressure, load = rows[-1]
+            differ.append(
+                f"the load table's last row, {words}, {{mass:{load}}} at {{pressure:{pressure}}}, "
+                f"and a rating of {{mass:{nominal(rated.value)}}} a tyre"
+            )
     if differ:
         return contradicted(
             found="; ".join(differ),
             expected="one sidewall to say one thing",
-            cures=("Read the sidewall again, and correct the figure that was copied wrongly.",),
+            cures=(
+                "Read the sidewall again, and correct the figure that was copied wrongly; rows are for one tyre, neither for a "
+                "pair nor for an axle.",
+            )
+            if any("load table" in one for one in differ)
+            else ("Read the sidewall again, and correct the figure that was copied wrongly.",),
         )
     if alike:
         return requires(True, found=f"{', '.join(alike)}: said twice, and alike", expected="one sidewall to say one thing")

@@ -9,7 +9,7 @@ from rigmargin.judge.rule import Answer, Undecided, Value, at_most, in_si, nomin
 
 from .region import regions
 from .table import rows as table_rows
-from .tyre_load import PRESSURE_STEP, Curve, Figure, at_temperature, index_parts, maker_rows, rated_load
+from .tyre_load import FAR, PRESSURE_STEP, Curve, Figure, at_temperature, index_parts, maker_rows, rated_load
 
 _DUST = 1e-9
 INFLATE = "Or inflate to what the load needs, never below the placard nor above the tyre's, wheel's or valve's limit."
@@ -232,6 +232,8 @@ def tyre_inflation(
     curve = Curve(found.rated.value, reference, kind, maker_rows(dual_rows if number == 4 else single_rows))
     if reference is None and not curve.rows:
         return undecided(".tyres.pressure_at_max_load", reason="the pressure at which the tyre carries its rating is not given")
+    if curve.rows and curve.rows[-1][1] > nominal(curve.rated) * (1 + FAR):
+        return undecided(".tyres.load_table", reason="its last row carries more than the tyre is rated for: rows are for one tyre")
     carried = curve.carries(cold)
     if carried is None:
         below = "below the lowest row of the maker's table" if curve.rows else "below 0.70 of the reference pressure"
@@ -239,12 +241,14 @@ def tyre_inflation(
     factor = carried.value / found.rated.value
     scaled = replace(found, most=found.most * factor, least=None if found.least is None else found.least * factor)
     surely = found.most if found.least is None else found.least
-    needed = curve.needs(_on_one(load, left, number) * (curve.rated / surely))
+    wanted = _on_one(load, left, number) * (curve.rated / surely)
+    needed = curve.needs(wanted)
+    beyond = "no pressure is enough" if nominal(wanted) > nominal(curve.rated) else "no row of the load table is enough"
     more = special_trailer(speed)[0] if kind == "special_trailer" and speed is not None else 0.0
     if needed is not None and more and reference is not None:
         needed = max(needed, nominal(reference) + more)  # above 65 mph, whatever the load
     carries = scaled.most if scaled.least is None else scaled.least
-    line = _line(marking or size, nominal(cold), nominal(carries), nominal(_on_one(load, left, number)), needed, placard)
+    line = _line(marking or size, nominal(cold), nominal(carries), nominal(_on_one(load, left, number)), needed, placard, beyond)
     notes = (line, f"{carried.how[0].upper()}{carried.how[1:]}.", *_colder(cold, read_at, coldest))
     return _held(load, left, number, scaled, "what its tyres carry at their cold pressure", notes, INFLATE if needed else "")
 
@@ -257,14 +261,16 @@ def _colder(cold: Value, read_at: Value | None, coldest: Value | None) -> tuple[
     return (f"On the trip's coldest morning the same air shows {{pressure_down:{then}}}: set them cold again there.",)
 
 
-def _line(name: str | None, cold: float, carries: float, on_one: float, needed: float | None, placard: Value | None) -> str:
+def _line(
+    name: str | None, cold: float, carries: float, on_one: float, needed: float | None, placard: Value | None, beyond: str
+) -> str:  # fmt: skip
     """The tyre in one line: its marking, what it may carry as inflated, what it carries, what pressure that takes."""
     said = (
         f"{name or 'Each tyre'}: set to {{pressure:{cold}}} cold it may carry {{mass_down:{carries}}}, "
         f"and carries {{mass:{on_one}}}"
     )
     if needed is None:
-        return f"{said}, for which no pressure is enough."
+        return f"{said}, for which {beyond}."
     if placard is not None and nominal(placard) > needed - PRESSURE_STEP:
         return f"{said}, for which the placard's {{inflation:{nominal(placard)}}} is enough, and less is not allowed."
     return f"{said}, which takes {{inflation:{needed}}}."

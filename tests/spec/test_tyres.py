@@ -132,6 +132,8 @@ def test_the_law_asks_for_the_worst_of_the_trailers_tyres():
         ({"load_table": rows("single", ("35 psi", "1700 lb"), ("40 psi", "1700 lb"))}, "out of order"),
         ({"load_table": rows("dual", ("35 psi", "100 kg"), ("40 psi", "900 kg"))}, "fits no tyre (dual)"),
         ({"load_table": "35 psi 1700 lb"}, "expected a list"),
+        ({"load_table": [{"pressure": "35 psi", "single": "1700 lb", "dual": "3090 lb"}]},
+         "load_table[0].dual: found '3090 lb'; expected what one tyre of a pair carries, no more than single"),
         ({"load_table": ["35 psi 1700 lb"]}, "expected a mapping of fields"),
     ],
 )  # fmt: skip

@@ -46,6 +46,7 @@ _FIELDS = {
 _SPARE = ("size", "load_index")  # those that a spare has
 #: Load against pressure of real tyres, L ~ P^n, measured from the top row of published tables: none lies outside this.
 STEEPNESS = (0.45, 1.0)
+_DUST = 1e-9  # what unit conversion leaves of two equal loads
 
 
 def tyres(data: Any) -> Iterator[tuple[Key, dict[str, Any]]]:
@@ -109,6 +110,7 @@ def _table(document: Document, path: Key, rows: Any) -> Iterator[Problem]:
             yield document.problem(
                 (*path, i), "a row without a load", "single or dual, or both", "add what the maker's table says"
             )
+        yield from _dual_above_single(document, (*path, i, "dual"), mapping(row), "single", "dual")
     for fitment in ("single", "dual"):
         known = []
         for i, row in enumerate(rows):
@@ -125,6 +127,15 @@ def _table(document: Document, path: Key, rows: Any) -> Iterator[Problem]:
                 break
         else:
             yield from _steepness(document, path, fitment, known)
+
+
+def _dual_above_single(document: Document, path: Key, entry: Mapping[str, Any], single: str, dual: str) -> Iterator[Problem]:
+    """A load in dual fitment above that in single fitment of the same tyre."""
+    alone, paired = (quantity(entry.get(name), "mass") for name in (single, dual))
+    if alone and paired and paired.si > alone.si * (1 + _DUST):
+        expected = f"what one tyre of a pair carries, no more than {single}"
+        cure = "give it for one tyre, not for the pair; exchange the two if they were swapped in copying"
+        yield document.problem(path, shown(_text(entry[dual])), expected, cure)
 
 
 def _steepness(document: Document, path: Key, fitment: str, known: list[tuple[int, float, float]]) -> Iterator[Problem]:
