@@ -49,13 +49,15 @@ def index_parts(index: Value | str | None) -> list[int]:
 def rated_load(count: float, index: Value | str | None, single: Value | None, dual: Value | None) -> Figure | None:
     """What one tyre is rated for: the least of moulded maximum and load index, in the row for single or dual wheels.
 
-    None when that row is known from neither. Four tyres on an axle stand in pairs and need the dual row.
+    None when that row is known from neither. Four tyres on an axle stand in pairs and need the dual row; one of a pair never
+    carries more than it does alone, so that the figures for single wheels bind it too.
     """
-    pairs = count == 4
-    moulded = dual if pairs else single
-    part = index_parts(index)[1:2] if pairs else index_parts(index)[:1]
-    known = [Figure(moulded, "by the moulded maximum")] if moulded is not None else []
-    known += [Figure(load_index_table()[li], f"by load index {li}") for li in part]
+    pairs, parts = count == 4, index_parts(index)
+    if pairs and dual is None and len(parts) < 2:
+        return None
+    moulded, parts = ((dual, single), parts) if pairs else ((single,), parts[:1])
+    known = [Figure(load, "by the moulded maximum") for load in moulded if load is not None]
+    known += [Figure(load_index_table()[li], f"by load index {li}") for li in parts]
     return min(known, key=lambda figure: nominal(figure.value)) if known else None
 
 

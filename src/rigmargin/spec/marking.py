@@ -49,7 +49,12 @@ _RANGE_BEHIND = re.compile(r" ?/ ?([A-Z])(?![A-Z0-9])|([A-Z])(?![A-Z0-9])")
 _TOKEN = re.compile(r"\S+")
 _SERVICE = re.compile(r"\(?([0-9]{1,3})(?:/([0-9]{1,3}))?([A-Z][0-9]?)?\)?\Z")
 _PLY = re.compile(r"([0-9]{1,2})(?:-?PR)\Z")
-_LAST_INDEX = 279
+LAST_INDEX = 279
+#: What is expected of a load index whose dual figure is the larger, and the cure.
+SWAPPED = (
+    "single/dual, the larger first",
+    "the first is for single fitment and never the lower; exchange the two if they were swapped in copying",
+)
 HALF_INCH = ("17.5", "19.5", "22.5", "24.5")  # rims of commercial tyres
 _EXAMPLES = "LT275/70R18 125/122S E, 225/75R16C 121/120R, ST235/80R16 124/120M, 35x12.50R20LT or 225/70R19.5 128/126N"
 _SIZE = (f"a size such as {_EXAMPLES}", "copy the size as it is moulded, from its first letter or digit")
@@ -264,12 +269,11 @@ class _Tail:
             self._complain(word, f"a second load index, {self._shown(word)}", "one load index", "keep the first")
             return
         for figure in (single, dual):
-            if figure and int(figure) > _LAST_INDEX:
-                self._complain(word, shown(figure), f"a load index of 0 to {_LAST_INDEX}", "copy the figures again")
+            if figure and int(figure) > LAST_INDEX:
+                self._complain(word, shown(figure), f"a load index of 0 to {LAST_INDEX}", "copy the figures again")
                 return
         if dual and int(dual) > int(single):
-            cure = "the first is for single fitment and never the lower; exchange the two if they were swapped in copying"
-            self._complain(word, shown(f"{single}/{dual}"), "single/dual, the larger first", cure)
+            self._complain(word, shown(f"{single}/{dual}"), *SWAPPED)
             return
         if symbol and symbol not in SPEEDS:
             cure = "copy the letter again; there is no I, O, X or Z"

@@ -16,7 +16,7 @@ from typing import Any
 from rigmargin.spec import units
 from rigmargin.spec.date_code import made_on, years_between
 from rigmargin.spec.document import Document, Key, dotted
-from rigmargin.spec.marking import PLIES, SPEEDS, Marking, NotAMarking, parse
+from rigmargin.spec.marking import LAST_INDEX, PLIES, SPEEDS, SWAPPED, Marking, NotAMarking, parse
 from rigmargin.spec.problem import Problem, shown
 from rigmargin.spec.references import mapping, quantity
 from rigmargin.spec.stated import Stated
@@ -70,6 +70,8 @@ def check(document: Document) -> list[Problem]:
             *_marking(document, (*path, "marking"), entry.get("marking")),
             *_date_code(document, (*path, "date_code"), entry.get("date_code")),
             *_table(document, (*path, "load_table"), entry.get("load_table")),
+            *_index(document, (*path, "load_index"), entry.get("load_index")),
+            *_dual_above_single(document, (*path, "max_load_dual"), entry, "max_load_single", "max_load_dual"),
         ]
     return problems
 
@@ -85,6 +87,18 @@ def _marking(document: Document, path: Key, text: Any) -> Iterator[Problem]:
             found = f"{wrong.found} (character {wrong.at} of the marking)"
             file = document.file_of(path)
             yield Problem(file, line, column + wrong.at - 1, dotted(path), found, wrong.expected, wrong.cure)
+
+
+def _index(document: Document, path: Key, index: Any) -> Iterator[Problem]:
+    """A load index of two figures that is none, or has them swapped; one figure is the schema's to look at."""
+    if not isinstance(index, str) or not re.fullmatch(r"[0-9]{1,3}(/[0-9]{1,3})?", index):
+        return
+    figures = [int(figure) for figure in index.split("/")]
+    beyond = [figure for figure in figures if figure > LAST_INDEX]
+    if beyond:
+        yield document.problem(path, shown(str(beyond[0])), f"a load index of 0 to {LAST_INDEX}", "copy the figures again")
+    elif max(figures) > figures[0]:
+        yield document.problem(path, shown(index), *SWAPPED)
 
 
 def _date_code(document: Document, path: Key, code: Any) -> Iterator[Problem]:
