@@ -28,6 +28,7 @@ _NEEDS = {
     "index": ".tyres.load_index",
     "single": ".tyres.max_load_single",
     "dual": ".tyres.max_load_dual",
+    "size": ".tyres.size",
     "kind": ".tyres.type",
     "places": "places",
     "speed": "trip.top_speed",
@@ -68,12 +69,14 @@ class _Capacity:
 def _capacity(
     count: float, index: Value | str | None, single: Value | None, dual: Value | None, kind: str | None,
     vehicle: Vehicle | None, places: tuple[str, ...] | None, speed: Value | None, marking: str | None,
+    size: str | None,
 ) -> _Capacity | Answer:  # fmt: skip
     """The rating of one tyre as it is fitted here, with plain sentences on how; or what is missing for any."""
     rated = rated_load(count, index, single, dual)
     if rated is None and count == 4:
         alone = rated_load(2, index, single, dual)
-        return _pair(alone, kind, places, unmarked=marking is not None and len(index_parts(index)) == 1)
+        car = kind == "passenger" and (size is None or "/" in size)  # without an aspect ratio it may be any older tyre
+        return _pair(alone, places, car=car, unmarked=marking is not None and len(index_parts(index)) == 1)
     if rated is None:
         return undecided(".tyres.load_index", ".tyres.max_load_single", reason="the tyre's load rating is not given")
     how: tuple[str, ...] = (
@@ -92,12 +95,12 @@ def _capacity(
     return _Capacity(rated, most, least, how, unknown) if unknown else _Capacity(rated, least, least, (*how, divided))
 
 
-def _pair(alone: Figure | None, kind: str | None, places: tuple[str, ...] | None, *, unmarked: bool) -> _Capacity | Answer:
+def _pair(alone: Figure | None, places: tuple[str, ...] | None, *, car: bool, unmarked: bool) -> _Capacity | Answer:
     """Tyres in pairs without a dual figure: not rated for it, but for passenger-car tyres outside the United States."""
     missing = undecided(".tyres.max_load_dual", reason="no load rating for dual wheels is given")
     if alone is None:
         return missing
-    if kind == "passenger" and places and "us" not in regions(places):
+    if car and places and "us" not in regions(places):
         each = alone.value * (passenger("pair") / 2)
         pair = passenger("pair")
         note = f"A pair of passenger-car tyres carries {pair:.2f} times one: 4 of {{mass:{nominal(each)}}} each, {alone.how}."
@@ -182,12 +185,12 @@ def _reserve(used: float, places: tuple[str, ...] | None) -> tuple[str, ...]:
 def tyre_capacity(
     load: Value, count: Value, vehicle: Vehicle | None = None, left: Value | None = None, marking: str | None = None,
     index: Value | str | None = None, single: Value | None = None, dual: Value | None = None, kind: str | None = None,
-    places: tuple[str, ...] | None = None, speed: Value | None = None,
+    places: tuple[str, ...] | None = None, speed: Value | None = None, size: str | None = None,
 ) -> Answer:  # fmt: skip
     """The load on each axle against the rating of its tyres together, at their reference pressure. Where a ticket read each
     side, the heavier side's load against that side's tyres; else they are taken to share evenly."""
     number = nominal(count)
-    found = _capacity(number, index, single, dual, kind, vehicle, places, speed, marking)
+    found = _capacity(number, index, single, dual, kind, vehicle, places, speed, marking, size)
     if not isinstance(found, _Capacity):
         return found
     reserve = _reserve(nominal(_on_one(load, left, number)) / nominal(found.most), places)
@@ -205,7 +208,6 @@ def tyre_capacity(
         "single_rows": ".tyres.load_table.single",
         "dual_rows": ".tyres.load_table.dual",
         "placard": ".tyres.placard_pressure",
-        "size": ".tyres.size",
         "read_at": ".tyres.pressure_read_at",
         "coldest": "trip.coldest_start",
     },
@@ -226,7 +228,7 @@ def tyre_inflation(
 ) -> Answer:  # fmt: skip
     """The load on each axle against what its tyres carry at their cold pressure; and the pressure that the load needs."""
     number = nominal(count)
-    found = _capacity(number, index, single, dual, kind, vehicle, places, speed, marking)
+    found = _capacity(number, index, single, dual, kind, vehicle, places, speed, marking, size)
     if not isinstance(found, _Capacity):
         return found
     curve = Curve(found.rated.value, reference, kind, maker_rows(dual_rows if number == 4 else single_rows))

@@ -57,6 +57,25 @@ def test_fields_that_say_the_same_agree():
     assert found.verdict == "within"
 
 
+def test_a_field_without_a_dual_figure_takes_it_from_the_marking():
+    assert values(with_tyres(marking="LT235/80R17 120/117R E", load_index=120), "load_index", "contradicted") == (
+        "120/117",
+        None,
+    )
+    assert values(with_tyres(marking="LT235/80R17 120R E", load_index="120/117"), "load_index", "contradicted") == (
+        "120/117",
+        ("load index 120 by the marking and 120/117 by its own field",),
+    )
+
+
+def test_a_size_by_itself_is_held_against_the_type_and_ranges_against_each_other():
+    assert values(with_tyres(size="ST235/80R16", type="commercial"), "contradicted") == (
+        ("type special trailer by the size and commercial by its own field",),
+    )
+    assert values(with_tyres(size="ST235/80R16", type="special_trailer"), "agreed", "contradicted") == (("type",), None)
+    assert values(with_tyres(load_range="E", ply_rating=6), "contradicted") == (("load range E, which is 10 PR, and 6 PR",),)
+
+
 def test_a_load_range_and_another_ply_rating_contradict_each_other():
     one = with_tyres(marking="LT275/70R18 125/122S E 8PR")
     assert values(one, "contradicted") == (("load range E, which is 10 PR, and 8 PR",),)
@@ -136,6 +155,8 @@ def test_the_law_asks_for_the_worst_of_the_trailers_tyres():
         ({"load_index": "115/125"}, "tyres.load_index: found '115/125'; expected single/dual, the larger first"),
         ({"max_load_single": "1300 kg", "max_load_dual": "1600 kg"},
          "max_load_dual: found '1600 kg'; expected what one tyre of a pair carries, no more than max_load_single"),
+        ({"size": "T145/80D18"}, "tyres.size: found the marking of a temporary spare (T) (character 1 of the size)"),
+        ({"size": "750R16"}, "tyres.size: found '750' (character 1 of the size); expected a width in millimetres"),
         ({"load_table": "35 psi 1700 lb"}, "expected a list"),
         ({"load_table": [{"pressure": "35 psi", "single": "1700 lb", "dual": "3090 lb"}]},
          "load_table[0].dual: found '3090 lb'; expected what one tyre of a pair carries, no more than single"),

@@ -16,7 +16,7 @@ from typing import Any
 from rigmargin.spec import units
 from rigmargin.spec.date_code import made_on, years_between
 from rigmargin.spec.document import Document, Key, dotted
-from rigmargin.spec.marking import LAST_INDEX, PLIES, SPEEDS, SWAPPED, Marking, NotAMarking, parse
+from rigmargin.spec.marking import LAST_INDEX, PLIES, SPEEDS, SWAPPED, Marking, NotAMarking, Wrong, parse, size_wrongs
 from rigmargin.spec.problem import Problem, shown
 from rigmargin.spec.references import mapping, quantity
 from rigmargin.spec.stated import Stated
@@ -68,6 +68,7 @@ def check(document: Document) -> list[Problem]:
     for path, entry in tyres(document.data):
         problems += [
             *_marking(document, (*path, "marking"), entry.get("marking")),
+            *_size(document, (*path, "size"), entry.get("size")),
             *_date_code(document, (*path, "date_code"), entry.get("date_code")),
             *_table(document, (*path, "load_table"), entry.get("load_table")),
             *_index(document, (*path, "load_index"), entry.get("load_index")),
@@ -82,11 +83,22 @@ def _marking(document: Document, path: Key, text: Any) -> Iterator[Problem]:
     try:
         parse(text)
     except NotAMarking as error:
-        line, column = document.place(path)
-        for wrong in error.wrong:
-            found = f"{wrong.found} (character {wrong.at} of the marking)"
-            file = document.file_of(path)
-            yield Problem(file, line, column + wrong.at - 1, dotted(path), found, wrong.expected, wrong.cure)
+        yield from _inside(document, path, error.wrong, "the marking")
+
+
+def _size(document: Document, path: Key, text: Any) -> Iterator[Problem]:
+    """What is wrong with a size by itself; words that are none, as on a photo, stay as they are."""
+    if isinstance(text, str):
+        yield from _inside(document, path, size_wrongs(text), "the size")
+
+
+def _inside(document: Document, path: Key, wrongs: tuple[Wrong, ...], what: str) -> Iterator[Problem]:
+    """Problems at their characters inside a text."""
+    line, column = document.place(path)
+    for wrong in wrongs:
+        found = f"{wrong.found} (character {wrong.at} of {what})"
+        file = document.file_of(path)
+        yield Problem(file, line, column + wrong.at - 1, dotted(path), found, wrong.expected, wrong.cure)
 
 
 def _index(document: Document, path: Key, index: Any) -> Iterator[Problem]:
@@ -175,14 +187,14 @@ def read(document: Document, figures: Mapping[str, Stated]) -> dict[str, Stated]
         base, spare = dotted(path), path[1] == "spare_tyre"
         own, marking = figures.get(f"{base}.marking"), _parsed(entry.get("marking"))
         if own and marking:
-            made |= _filled(base, marking, own, figures, _SPARE if spare else tuple(_FIELDS))
+            made |= _filled(base, marking, own, figures, _SPARE if spare else tuple(_FIELDS), "the marking")
         size = figures.get(f"{base}.size") or made.get(f"{base}.size")
+        by_size = _parsed(size.word) if size else None
         if size and spare:
             made[f"{base}.{SIZED}"] = _like(size, f"{base}.{SIZED}", _sized(size.word))
-        elif size and f"{base}.type" not in figures:
-            by_size = _parsed(size.word)
-            if by_size and by_size.type:
-                made[f"{base}.type"] = _like(size, f"{base}.type", by_size.type)
+        elif size and by_size and not own:
+            made |= _filled(base, by_size, size, figures, ("type",), "the size")
+        made |= _range_and_plies(base, {**made, **figures})
         made |= _rows(base, entry, figures)
         made |= _speed_and_age(base, {**made, **figures})
     for vehicle in ("tow_vehicle", "trailer"):
@@ -228,9 +240,9 @@ def _like(origin: Stated, path: str, value: float | str | tuple[str, ...]) -> St
 
 
 def _filled(
-    base: str, marking: Marking, own: Stated, figures: Mapping[str, Stated], names: tuple[str, ...]
+    base: str, marking: Marking, own: Stated, figures: Mapping[str, Stated], names: tuple[str, ...], by: str
 ) -> dict[str, Stated]:
-    """The fields the marking fills, and whether those that are given say the same."""
+    """The fields the marking fills, and whether those that are given say the same; ``by`` names what was read."""
     made: dict[str, Stated] = {}
     agreed: list[str] = []
     contradicted: list[str] = []
@@ -245,11 +257,10 @@ def _filled(
             made[path] = _like(own, path, said)
         elif _same(name, said, given):
             agreed.append(words)
+            if name == "load_index" and len(_plain(given.value)) < len(said):
+                made[path] = replace(given, value=said)  # the field has the single figure only
         else:
-            contradicted.append(f"{words} {_plain(said)} by the marking and {_plain(given.value)} by its own field")
-    letter, plies = (figures.get(f"{base}.{name}") or made.get(f"{base}.{name}") for name in ("load_range", "ply_rating"))
-    if letter and plies and PLIES[letter.word] != plies.value:
-        contradicted.append(f"load range {letter.word}, which is {PLIES[letter.word]} PR, and {_plain(plies.value)} PR")
+            contradicted.append(f"{words} {_plain(said)} by {by} and {_plain(given.value)} by its own field")
     if agreed:
         made[f"{base}.{AGREED}"] = _like(own, f"{base}.{AGREED}", tuple(agreed))
     if contradicted:
@@ -257,11 +268,21 @@ def _filled(
     return made
 
 
+def _range_and_plies(base: str, known: Mapping[str, Stated]) -> dict[str, Stated]:
+    """The contradictions so far, and that of load range and ply rating where both are known."""
+    letter, plies, path = known.get(f"{base}.load_range"), known.get(f"{base}.ply_rating"), f"{base}.{CONTRADICTED}"
+    if letter is None or plies is None or PLIES[letter.word] == plies.value:
+        return {}
+    said = f"load range {letter.word}, which is {PLIES[letter.word]} PR, and {_plain(plies.value)} PR"
+    before = known[path].value if path in known else ()
+    return {path: _like(letter, path, (*(before if isinstance(before, tuple) else ()), said))}
+
+
 def _same(name: str, said: Any, given: Stated) -> bool:
     """Whether a field says what the marking says; a load index without its dual figure says less, and nothing else."""
     if name == "load_index":
-        ours, theirs = str(said).split("/"), _plain(given.value).split("/")
-        return all(a == b for a, b in zip(ours, theirs, strict=False))
+        ours, theirs = ([int(part) for part in text.split("/")] for text in (str(said), _plain(given.value)))
+        return theirs == ours[: len(theirs)]
     if name == "size":
         other = _parsed(given.word)
         return bool(said == (other.size if other else given.word.upper().replace(" ", "")))
