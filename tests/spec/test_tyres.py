@@ -102,6 +102,20 @@ def test_a_spare_is_held_against_all_axles_of_its_vehicle():
     assert verdicts["spare-tyre"] == "unmet"  # its load index is below that of the first axle's
 
 
+def test_a_spare_is_read_for_its_speed_its_age_and_pairs():
+    axles = {"rear": {"tyres": {"marking": "LT235/80R17 120/117R E", "count": 4}}}
+    spare = {"marking": "LT235/80R17 120R E", "date_code": "0110"}
+    one = rig(date="2026-06-01", tow_vehicle={"axles": axles, "spare_tire": spare})
+    assert one.stated["tow_vehicle.spare_tyre.speed"].number == pytest.approx(170 / 3.6)
+    assert one.stated["tow_vehicle.spare_tyre.age"].number == pytest.approx(16.4, abs=0.05)
+    assert next(f.verdict for f in judge(one).findings if f.rule == "spare-tyre" and f.subject == "tow_vehicle") == "unmet"
+    del spare["date_code"]
+    one = rig(tow_vehicle={"axles": axles, "spare_tire": spare})
+    assert (
+        next(f.verdict for f in judge(one).findings if f.rule == "spare-tyre" and f.subject == "tow_vehicle") == "not_checked"
+    )
+
+
 def test_a_cold_morning_may_be_below_zero():
     one = rig(trip={"coldest_start": "-10 degC"}, tow_vehicle={"axles": {"rear": {"tyres": {"pressure_read_at": "68 degF"}}}})
     assert one.stated["trip.coldest_start"].number == pytest.approx(263.15)

@@ -26,14 +26,15 @@ from rigmargin.spec.stated import Stated
 AGREED, CONTRADICTED, SINGLE_ROWS, DUAL_ROWS = "agreed", "contradicted", "load_table.single", "load_table.dual"
 #: The speed of the symbol, and the age in years by the date code on the day the rig is judged for.
 SPEED, AGE = "speed", "age"
-#: Of a vehicle whose axles all state them: each axle's size, with its nominal diameter, and its load index. Of a spare: its
+#: Of a vehicle whose axles all state them: each axle's size, with its nominal diameter, its load index and how many tyres. Of a spare: its
 #: size in the same form.
-SIZES, INDICES, SIZED = "tyre_sizes", "tyre_indices", "sized"
+SIZES, INDICES, COUNTS, SIZED = "tyre_sizes", "tyre_indices", "tyre_counts", "sized"
 DERIVED = (
     *(f"{axle}.tyres.{name}" for axle in ("tow_vehicle.axles.*", "trailer.axles.*")
       for name in (AGREED, CONTRADICTED, SINGLE_ROWS, DUAL_ROWS, SPEED, AGE)),
     *(f"{vehicle}.{name}" for vehicle in ("tow_vehicle", "trailer")
-      for name in (SIZES, INDICES, f"spare_tyre.{SIZED}", f"spare_tyre.{CONTRADICTED}")),
+      for name in (SIZES, INDICES, COUNTS,
+                   *(f"spare_tyre.{own}" for own in (SIZED, CONTRADICTED, "speed_symbol", SPEED, AGE)))),
 )  # fmt: skip
 #: What the law asks of all the trailer's tyres, with the field that each axle's comes from.
 SLOWEST, OLDEST = "trailer.slowest_tyre", "trailer.oldest_tyre"
@@ -43,7 +44,7 @@ _FIELDS = {
     "size": "size", "type": "type", "load_index": "load index", "speed_symbol": "speed symbol", "load_range": "load range",
     "ply_rating": "ply rating", "version": "version",
 }  # fmt: skip
-_SPARE = ("size", "load_index")  # those that a spare has
+_SPARE = ("size", "load_index", "speed_symbol")  # those that a spare has
 #: Load against pressure of real tyres, L ~ P^n, measured from the top row of published tables: none lies outside this.
 STEEPNESS = (0.45, 1.0)
 _DUST = 1e-9  # what unit conversion leaves of two equal loads
@@ -199,7 +200,7 @@ def read(document: Document, figures: Mapping[str, Stated]) -> dict[str, Stated]
         made |= _speed_and_age(base, {**made, **figures})
     for vehicle in ("tow_vehicle", "trailer"):
         axles = [f"{vehicle}.axles.{name}.tyres" for name in mapping(document.data, vehicle, "axles")]
-        for field, name, words in (("size", SIZES, _sized), ("load_index", INDICES, str)):
+        for field, name, words in (("size", SIZES, _sized), ("load_index", INDICES, str), ("count", COUNTS, str)):
             found = [figures.get(f"{axle}.{field}") or made.get(f"{axle}.{field}") for axle in axles]
             known = [figure for figure in found if figure]
             if known and len(known) == len(axles):
