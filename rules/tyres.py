@@ -13,6 +13,9 @@ from .tyre_load import FAR, PRESSURE_STEP, Curve, Figure, at_temperature, index_
 
 _DUST = 1e-9
 INFLATE = "Or inflate to what the load needs, never below the placard nor above the tyre's, wheel's or valve's limit."
+#: Above 65 mph; ``tables/special_trailer_speed.csv``.
+FAST = ("Counted at 10 psi less than it is set to, which a special-trailer tyre needs more above 65 mph.",)
+SPECIAL_UNKNOWN = "above 65 mph a special-trailer tyre takes more pressure, and whether these are such is not known"
 #: The kind of a tow vehicle, or the names of a trailer's axles.
 Vehicle: TypeAlias = str | tuple[str, ...]
 #: What each side carries is known where a ticket read it; of a trailer's axles from its sides together.
@@ -82,7 +85,9 @@ def _capacity(
     how: tuple[str, ...] = (
         f"{count:.0f} tyres of {{mass:{nominal(rated.value)}}} each{', in pairs' if count == 4 else ''}, {rated.how}.",
     )
-    share = special_trailer(speed)[1] if kind == "special_trailer" else 1.0
+    share = special_trailer(speed)[1] if kind == "special_trailer" and speed is not None else 1.0
+    if kind == "special_trailer" and speed is None:
+        how += ("Counted for up to 65 mph: the trip's top speed is not given.",)
     if share < 1:
         how += (f"At the trip's top speed a special-trailer tyre carries {100 * share:.0f} % of its rating.",)
     most = rated.value * share
@@ -236,7 +241,12 @@ def tyre_inflation(
         return undecided(".tyres.pressure_at_max_load", reason="the pressure at which the tyre carries its rating is not given")
     if curve.rows and curve.rows[-1][1] > nominal(curve.rated) * (1 + FAR):
         return undecided(".tyres.load_table", reason="its last row carries more than the tyre is rated for: rows are for one tyre")
-    carried = curve.carries(cold)
+    more = special_trailer(speed)[0] if speed is not None else 0.0
+    fast = more > 0 and kind == "special_trailer"
+    carried = curve.carries(cold - more if fast else cold)
+    if carried is None and fast:
+        reason = "above 65 mph a special-trailer tyre takes 10 psi more, and below that no load can be claimed: inflate"
+        return undecided(".tyres.cold_pressure", reason=reason)
     if carried is None:
         below = "below the lowest row of the maker's table" if curve.rows else "below 0.70 of the reference pressure"
         return undecided(".tyres.cold_pressure", reason=f"{below} no load can be claimed: inflate, and measure cold")
@@ -246,12 +256,15 @@ def tyre_inflation(
     wanted = _on_one(load, left, number) * (curve.rated / surely)
     needed = curve.needs(wanted)
     beyond = "no pressure is enough" if nominal(wanted) > nominal(curve.rated) else "no row of the load table is enough"
-    more = special_trailer(speed)[0] if kind == "special_trailer" and speed is not None else 0.0
-    if needed is not None and more and reference is not None:
-        needed = max(needed, nominal(reference) + more)  # above 65 mph, whatever the load
+    if needed is not None and fast:  # above 65 mph 10 psi more than that of the rating, whatever the load
+        beyond = "the pressure it takes above 65 mph is not known without that of the rating"
+        needed = None if reference is None else max(needed, nominal(reference)) + more
+    if kind is None and more and isinstance(vehicle, tuple) and scaled.unknown is None:
+        scaled = replace(scaled, least=None, unknown=undecided(".tyres.size", ".tyres.type", reason=SPECIAL_UNKNOWN))
     carries = scaled.most if scaled.least is None else scaled.least
     line = _line(marking or size, nominal(cold), nominal(carries), nominal(_on_one(load, left, number)), needed, placard, beyond)
-    notes = (line, f"{carried.how[0].upper()}{carried.how[1:]}.", *_colder(cold, read_at, coldest))
+    how = (f"{carried.how[0].upper()}{carried.how[1:]}.", *(FAST if fast else ()))
+    notes = (line, *how, *_colder(cold, read_at, coldest))
     return _held(load, left, number, scaled, "what its tyres carry at their cold pressure", notes, INFLATE if needed else "")
 
 
