@@ -204,8 +204,8 @@ def tyres_alike(sizes: tuple[str, ...] | None = None) -> Answer:
         "top_speed": "trip.top_speed",
         "apart": ".spare_tyre.contradicted",
     },
-    basis="The same as for the tyres on the road: one size, a load index no lower, in pairs too where an axle has four tyres, a "
-    "speed symbol for the trip, and the advised age (tables/tyre_age.csv).",
+    basis="The same as for the tyres on the road: one size, a load index no lower, in pairs too where an axle has four tyres, "
+    "a speed symbol for the trip, and the advised age (tables/tyre_age.csv).",
     quantity="The spare tyre of the {subject}",
     limit_name="",
     why="A spare that carries less than the tyre it replaces fails on the way home, and rubber ages unused.",

@@ -15,6 +15,7 @@ _DUST = 1e-9
 INFLATE = "Or inflate to what the load needs, never below the placard nor above the tyre's, wheel's or valve's limit."
 #: Above 65 mph; ``tables/special_trailer_speed.csv``.
 FAST = ("Counted at 10 psi less than it is set to, which a special-trailer tyre needs more above 65 mph.",)
+SPECIAL_LOW = "above 65 mph a special-trailer tyre takes 10 psi more, and so far below that no load can be claimed: inflate"
 SPECIAL_UNKNOWN = "above 65 mph a special-trailer tyre takes more pressure, and whether these are such is not known"
 #: The kind of a tow vehicle, or the names of a trailer's axles.
 Vehicle: TypeAlias = str | tuple[str, ...]
@@ -41,6 +42,12 @@ _NEEDS = {
 def passenger(use: str) -> float:
     """One of the figures that hold for passenger-car tyres: ``divisor`` or ``pair``."""
     return next(float(row["figure"]) for row in table_rows("passenger_tyre") if row["use"] == use)
+
+
+def undivided(places: tuple[str, ...] | None) -> bool:
+    """Whether a passenger-car tyre is known to count for all of its rating on every vehicle in each of some places."""
+    clear = {row["region"] for row in table_rows("passenger_tyre") if row["use"] == "none"}
+    return bool(places) and all(regions((place,)) & clear for place in places or ())
 
 
 def special_trailer(speed: Value | None) -> tuple[float, float]:
@@ -91,7 +98,7 @@ def _capacity(
     if share < 1:
         how += (f"At the trip's top speed a special-trailer tyre carries {100 * share:.0f} % of its rating.",)
     most = rated.value * share
-    if vehicle == "car" or kind not in (None, "passenger") or (places is not None and "us" not in regions(places)):
+    if vehicle == "car" or kind not in (None, "passenger") or undivided(places):
         return _Capacity(rated, most, most, how)
     divisor = passenger("divisor")
     divided = f"Passenger-car tyres count for their rating divided by {divisor:.2f} here (FMVSS 120 S5.1.2)."
@@ -101,11 +108,11 @@ def _capacity(
 
 
 def _pair(alone: Figure | None, places: tuple[str, ...] | None, *, car: bool, unmarked: bool) -> _Capacity | Answer:
-    """Tyres in pairs without a dual figure: not rated for it, but for passenger-car tyres outside the United States."""
+    """Tyres in pairs without a dual figure: not rated for it, but for passenger-car tyres where their rating is not divided."""
     missing = undecided(".tyres.max_load_dual", reason="no load rating for dual wheels is given")
     if alone is None:
         return missing
-    if car and places and "us" not in regions(places):
+    if car and undivided(places):
         each = alone.value * (passenger("pair") / 2)
         pair = passenger("pair")
         note = f"A pair of passenger-car tyres carries {pair:.2f} times one: 4 of {{mass:{nominal(each)}}} each, {alone.how}."
@@ -126,9 +133,12 @@ def _unknown_for_divisor(family: str | None, vehicle: Vehicle | None, places: tu
     """The fact without which it is not known whether the passenger-car divisor holds."""
     if family is None:
         return undecided(".tyres.size", ".tyres.type", reason="whether it is a passenger-car tyre is not known")
-    if places is None or vehicle is None:
-        missing = "places" if places is None else "tow_vehicle.kind"
+    if not places or vehicle is None:
+        missing = "tow_vehicle.kind" if places else "places"
         return undecided(missing, reason="a passenger-car tyre counts for less in the United States on all but cars")
+    if "us" not in regions(places):
+        reason = "whether a passenger-car tyre counts for less on all but cars is not known for every place of the trip"
+        return undecided("places", reason=reason)
     return None
 
 
@@ -240,13 +250,15 @@ def tyre_inflation(
     if reference is None and not curve.rows:
         return undecided(".tyres.pressure_at_max_load", reason="the pressure at which the tyre carries its rating is not given")
     if curve.rows and curve.rows[-1][1] > nominal(curve.rated) * (1 + FAR):
-        return undecided(".tyres.load_table", reason="its last row carries more than the tyre is rated for: rows are for one tyre")
+        return undecided(
+            ".tyres.load_table", reason="its last row carries more than the tyre is rated for: rows are for one tyre"
+        )
     more = special_trailer(speed)[0] if speed is not None else 0.0
     fast = more > 0 and kind == "special_trailer"
     carried = curve.carries(cold - more if fast else cold)
-    if carried is None and fast:
-        reason = "above 65 mph a special-trailer tyre takes 10 psi more, and below that no load can be claimed: inflate"
-        return undecided(".tyres.cold_pressure", reason=reason)
+    unclear = None
+    if carried is None and fast:  # what it carries at 65 mph is the most it may
+        carried, unclear = curve.carries(cold), undecided(".tyres.cold_pressure", reason=SPECIAL_LOW)
     if carried is None:
         below = "below the lowest row of the maker's table" if curve.rows else "below 0.70 of the reference pressure"
         return undecided(".tyres.cold_pressure", reason=f"{below} no load can be claimed: inflate, and measure cold")
@@ -259,11 +271,15 @@ def tyre_inflation(
     if needed is not None and fast:  # above 65 mph 10 psi more than that of the rating, whatever the load
         beyond = "the pressure it takes above 65 mph is not known without that of the rating"
         needed = None if reference is None else max(needed, nominal(reference)) + more
-    if kind is None and more and isinstance(vehicle, tuple) and scaled.unknown is None:
-        scaled = replace(scaled, least=None, unknown=undecided(".tyres.size", ".tyres.type", reason=SPECIAL_UNKNOWN))
+    if kind is None and more and isinstance(vehicle, tuple):
+        unclear = scaled.unknown or undecided(".tyres.size", ".tyres.type", reason=SPECIAL_UNKNOWN)
+    if unclear is not None:
+        scaled = replace(scaled, least=None, unknown=unclear)
     carries = scaled.most if scaled.least is None else scaled.least
-    line = _line(marking or size, nominal(cold), nominal(carries), nominal(_on_one(load, left, number)), needed, placard, beyond)
-    how = (f"{carried.how[0].upper()}{carried.how[1:]}.", *(FAST if fast else ()))
+    line = _line(
+        marking or size, nominal(cold), nominal(carries), nominal(_on_one(load, left, number)), needed, placard, beyond
+    )
+    how = (f"{carried.how[0].upper()}{carried.how[1:]}.", *(FAST if fast and unclear is None else ()))
     notes = (line, *how, *_colder(cold, read_at, coldest))
     return _held(load, left, number, scaled, "what its tyres carry at their cold pressure", notes, INFLATE if needed else "")
 

@@ -158,6 +158,7 @@ def test_the_law_asks_for_the_worst_of_the_trailers_tyres():
         ({"date_code": "5423"}, "found '5423', week 54; expected a week from 01 to 53"),
         ({"date_code": "0023"}, "found '0023', week 00"),
         ({"date_code": 274}, "found '274', 3 digits; expected four digits"),
+        ({"date_code": 925}, "write the zero in front where the week has one (0925)"),
         ({"date_code": "36/23"}, "found '36/23'; expected four digits"),
         ({"date_code": True}, "expected a whole number or text"),
         ({"load_table": [{"pressure": "35 psi"}]}, "found a row without a load; expected single or dual, or both"),

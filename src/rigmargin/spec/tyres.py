@@ -26,8 +26,8 @@ from rigmargin.spec.stated import Stated
 AGREED, CONTRADICTED, SINGLE_ROWS, DUAL_ROWS = "agreed", "contradicted", "load_table.single", "load_table.dual"
 #: The speed of the symbol, and the age in years by the date code on the day the rig is judged for.
 SPEED, AGE = "speed", "age"
-#: Of a vehicle whose axles all state them: each axle's size, with its nominal diameter, its load index and how many tyres. Of a spare: its
-#: size in the same form.
+#: Of a vehicle whose axles all state them: each axle's size, with its nominal diameter, its load index and how many tyres.
+#: Of a spare: its size in the same form.
 SIZES, INDICES, COUNTS, SIZED = "tyre_sizes", "tyre_indices", "tyre_counts", "sized"
 DERIVED = (
     *(f"{axle}.tyres.{name}" for axle in ("tow_vehicle.axles.*", "trailer.axles.*")
@@ -121,7 +121,10 @@ def _date_code(document: Document, path: Key, code: Any) -> Iterator[Problem]:
     if not re.fullmatch(r"[0-9]+", text):
         yield document.problem(path, shown(text), expected, "copy the last four digits behind DOT")
     elif len(text) != 4:
-        cure = "look at the other sidewall; three digits are a tyre made before 2000, which nobody should use: replace it"
+        cure = (
+            "look at the other sidewall; write the zero in front where the week has one (0925); three digits on the tyre "
+            "itself are one made before 2000, which nobody should use: replace it"
+        )
         yield document.problem(path, f"{shown(text)}, {len(text)} digits", expected, cure)
     elif not 1 <= int(text[:2]) <= 53:
         cure = "copy the figures again: the week stands first, then the year"
