@@ -1,6 +1,7 @@
 """What one tyre carries: its rating, its load at a lower pressure, and the pressure a load needs. Arithmetic; SI units.
 
-In order of authority: the tyre maker's own rows, linear between them (the true curve is concave, so the chord lies below it);
+In order of authority: the tyre maker's own rows, linear between them (the true curve is concave, so the chord lies below it),
+and above the highest no more than that one;
 else L = Lref (P / Pref)^n with the exponents of ``tables/tyre_pressure_exponent.csv``, which claim less than published tables;
 below LEAST_SHARE of the pressure of the rating, and below the maker's lowest row, nothing. Never more than the rating.
 """
@@ -16,6 +17,8 @@ from rigmargin.judge.rule import Value, in_si, nominal
 from .table import rows as table_rows
 
 LEAST_SHARE = 0.70
+#: Two figures of one tyre's load differ by rounding; by more than this share one of them was copied wrongly.
+FAR = 0.025
 #: Gauge pressures within 1 psi count as equal: moulded figures are rounded to tabulated kPa (UN R54, annex 7).
 PRESSURE_STEP = 7000.0  # Pa
 ATMOSPHERE = 101325.0  # Pa, standard; gauges show what is above it
@@ -46,13 +49,15 @@ def index_parts(index: Value | str | None) -> list[int]:
 def rated_load(count: float, index: Value | str | None, single: Value | None, dual: Value | None) -> Figure | None:
     """What one tyre is rated for: the least of moulded maximum and load index, in the row for single or dual wheels.
 
-    None when that row is known from neither. Four tyres on an axle stand in pairs and need the dual row.
+    None when that row is known from neither. Four tyres on an axle stand in pairs and need the dual row; one of a pair never
+    carries more than it does alone, so that the figures for single wheels bind it too.
     """
-    pairs = count == 4
-    moulded = dual if pairs else single
-    part = index_parts(index)[1:2] if pairs else index_parts(index)[:1]
-    known = [Figure(moulded, "by the moulded maximum")] if moulded is not None else []
-    known += [Figure(load_index_table()[li], f"by load index {li}") for li in part]
+    pairs, parts = count == 4, index_parts(index)
+    if pairs and dual is None and len(parts) < 2:
+        return None
+    moulded, parts = ((dual, single), parts) if pairs else ((single,), parts[:1])
+    known = [Figure(load, "by the moulded maximum") for load in moulded if load is not None]
+    known += [Figure(load_index_table()[li], f"by load index {li}") for li in parts]
     return min(known, key=lambda figure: nominal(figure.value)) if known else None
 
 
@@ -72,12 +77,12 @@ class Curve:
 
     def carries(self, cold: Value) -> Figure | None:
         """What the tyre carries at a cold pressure (Pa), kg; None where nothing is claimed."""
-        if self.reference is not None and nominal(cold) >= nominal(self.reference) - PRESSURE_STEP:
-            return Figure(self.rated, "the cold pressure is that of the rating")
         if self.rows:
             return self._by_rows(cold)
         if self.reference is None:
             return None
+        if nominal(cold) >= nominal(self.reference) - PRESSURE_STEP:
+            return Figure(self.rated, "the cold pressure is that of the rating")
         share = cold / self.reference
         if nominal(share) < LEAST_SHARE - _DUST:
             return None
@@ -89,7 +94,7 @@ class Curve:
     def _by_rows(self, cold: Value) -> Figure | None:
         how = "by the tyre maker's rows, linear between them"
         if nominal(cold) >= self.rows[-1][0] - PRESSURE_STEP:
-            return Figure(self._at_most_rated(self.rows[-1][1]), how)
+            return Figure(self._at_most_rated(self.rows[-1][1]), "by the highest of the tyre maker's rows, and never more")
         for (p0, l0), (p1, l1) in zip(self.rows, self.rows[1:], strict=False):
             if p0 * (1 - _DUST) <= nominal(cold) < p1:
                 return Figure(self._at_most_rated(l0 + (cold - p0) * ((l1 - l0) / (p1 - p0))), how)
@@ -115,7 +120,18 @@ class Curve:
         for (p0, l0), (p1, l1) in zip(self.rows, self.rows[1:], strict=False):
             if wanted <= l1:
                 return p0 + (wanted - l0) * (p1 - p0) / (l1 - l0)
-        return None if self.reference is None else nominal(self.reference)
+        return None
+
+
+def rows_apart(rows: Sequence[tuple[float, float]], rated: Value, reference: Value | None) -> bool:
+    """Whether the highest of the maker's rows (Pa, kg) and the rating (kg) cannot be of one tyre: the row lies FAR above the
+    rating, or FAR below it at the pressure of the rating (Pa). Rows per pair or per axle are told by this."""
+    if not rows:
+        return False
+    pressure, load = rows[-1]
+    share = load / nominal(rated) - 1
+    at_rating = reference is not None and pressure >= nominal(reference) - PRESSURE_STEP
+    return share > FAR or (at_rating and share < -FAR)
 
 
 def at_temperature(cold: Value, then: Value, now: Value) -> Value:

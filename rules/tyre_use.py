@@ -16,11 +16,9 @@ from rigmargin.judge.rule import (
 )  # fmt: skip
 
 from .table import rows as table_rows
-from .tyre_load import index_parts, load_index_table
+from .tyre_load import FAR, index_parts, load_index_table, maker_rows, rated_load, rows_apart
 from .wheels import ONLY
 
-#: The moulded maximum and the load index differ by rounding; by more than this share one of them was copied wrongly.
-FAR = 0.025
 _AXLES = ("tow_vehicle.axles.*", "trailer.axles.*")
 
 
@@ -35,9 +33,12 @@ _AXLES = ("tow_vehicle.axles.*", "trailer.axles.*")
         "index": ".tyres.load_index",
         "single": ".tyres.max_load_single",
         "dual": ".tyres.max_load_dual",
+        "reference": ".tyres.pressure_at_max_load",
+        "single_rows": ".tyres.load_table.single",
+        "dual_rows": ".tyres.load_table.dual",
     },
     basis="Evidence: the marking, the fields beside it, and the moulded loads are of one sidewall. Moulded loads were read up "
-    "to 1.5 % below the load index; beyond 2.5 % one of the two is a slip.",
+    "to 1.5 % below the load index; beyond 2.5 % one of the two is a slip, and so it is with the maker's highest row.",
     quantity="What is said of the tyres on the {subject}",
     limit_name="",
     why="Ratings built on a figure that was copied wrongly are worth nothing. A field goes before the marking until it is "
@@ -47,9 +48,11 @@ _AXLES = ("tow_vehicle.axles.*", "trailer.axles.*")
 )
 def tyre_marking(
     agreed: tuple[str, ...] | None = None, apart: tuple[str, ...] | None = None, index: Value | str | None = None,
-    single: Value | None = None, dual: Value | None = None,
+    single: Value | None = None, dual: Value | None = None, reference: Value | None = None,
+    single_rows: tuple[str, ...] | None = None, dual_rows: tuple[str, ...] | None = None,
 ) -> Answer:  # fmt: skip
-    """The fields of an axle's tyres against their marking, and the moulded loads against the load index."""
+    """The fields of an axle's tyres against their marking, the moulded loads against the load index, and the maker's highest
+    row against the rating."""
     differ, alike = list(apart or ()), list(agreed or ())
     for moulded, li, words in zip((single, dual), index_parts(index), ("single", "dual"), strict=False):
         if moulded is None:
@@ -59,11 +62,24 @@ def tyre_marking(
             differ.append(f"maximum load, {words}, {{mass:{nominal(moulded)}}} and load index {li}, which is {{mass:{table}}}")
         else:
             alike.append(f"maximum load, {words}")
+    for texts, count, words in ((single_rows, 2, "single"), (dual_rows, 4, "dual")):
+        rows, rated = maker_rows(texts), rated_load(count, index, single, dual)
+        if rated and rows_apart(rows, rated.value, reference):
+            pressure, load = rows[-1]
+            differ.append(
+                f"the load table's last row, {words}, {{mass:{load}}} at {{pressure:{pressure}}}, "
+                f"and a rating of {{mass:{nominal(rated.value)}}} a tyre"
+            )
     if differ:
         return contradicted(
             found="; ".join(differ),
             expected="one sidewall to say one thing",
-            cures=("Read the sidewall again, and correct the figure that was copied wrongly.",),
+            cures=(
+                "Read the sidewall again, and correct the figure that was copied wrongly; rows are for one tyre, neither for a "
+                "pair nor for an axle.",
+            )
+            if any("load table" in one for one in differ)
+            else ("Read the sidewall again, and correct the figure that was copied wrongly.",),
         )
     if alike:
         return requires(True, found=f"{', '.join(alike)}: said twice, and alike", expected="one sidewall to say one thing")
@@ -129,8 +145,7 @@ def tyre_age(
     if years < 0:
         cure = "Copy the date code again, or correct the rig's date."
         return requires(False, found=f"{said}, after {today}", expected="a date code from before that day", cures=(cure,))
-    kind = "trailer" if isinstance(vehicle, tuple) else "tow_vehicle"
-    steps = [row for row in table_rows("tyre_age") if row["vehicle"] == kind]
+    steps = _ages(vehicle)
     past = [row for row in steps if years >= float(row["from_years"])]
     found = f"{said}, {int(years * 10) / 10:.1f} years before the trip"
     if past:
@@ -138,6 +153,12 @@ def tyre_age(
         found += f"; from {row['from_years']} years the advice, no law, is: {row['advice']} ({row['basis'].rstrip('.')})"
     cures = ("Replace them; the tread tells nothing of age.",)
     return requires(len(past) < len(steps), found=found, expected=f"less than {steps[-1]['from_years']} years", cures=cures)
+
+
+def _ages(vehicle: str | tuple[str, ...] | None) -> list[dict[str, str]]:
+    """The advised ages for a tow vehicle's kind or for the names of a trailer's axles."""
+    kind = "trailer" if isinstance(vehicle, tuple) else "tow_vehicle"
+    return [row for row in table_rows("tyre_age") if row["vehicle"] == kind]
 
 
 @rule(
@@ -169,46 +190,73 @@ def tyres_alike(sizes: tuple[str, ...] | None = None) -> Answer:
 @rule(
     "spare-tyre",
     title="The spare can stand in for the tyres it is carried for",
-    each={"trailer": {}, "tow_vehicle": {}},
+    each={"trailer": {"vehicle": "trailer.axles"}, "tow_vehicle": {"vehicle": "tow_vehicle.kind"}},
     where=".spare_tyre",
     needs={
         "sizes": ".tyre_sizes",
         "indices": ".tyre_indices",
+        "counts": ".tyre_counts",
         "spare": ".spare_tyre.sized",
         "index": ".spare_tyre.load_index",
+        "single": ".spare_tyre.max_load_single",
+        "age": ".spare_tyre.age",
+        "speed": ".spare_tyre.speed",
+        "top_speed": "trip.top_speed",
         "apart": ".spare_tyre.contradicted",
     },
-    basis="The same as for the tyres on the road: one size, and a load index no lower.",
+    basis="The same as for the tyres on the road: one size, a load index no lower, in pairs too where an axle has four tyres, "
+    "a speed symbol for the trip, and the advised age (tables/tyre_age.csv).",
     quantity="The spare tyre of the {subject}",
     limit_name="",
-    why="A spare that carries less than the tyre it replaces fails on the way home.",
+    why="A spare that carries less than the tyre it replaces fails on the way home, and rubber ages unused.",
     unless="It speaks only of a spare that the file describes.",
+    cures=("Carry a spare of the same size and of no lower load index, made for the trip's speed and not past its age.",),
     example="Tyres of load index 124 and a spare of 121: not met.",
 )
 def spare_tyre(
-    sizes: tuple[str, ...] | None = None, indices: tuple[str, ...] | None = None, spare: str | None = None,
-    index: Value | str | None = None, apart: tuple[str, ...] | None = None,
+    sizes: tuple[str, ...] | None = None, indices: tuple[str, ...] | None = None, counts: tuple[str, ...] | None = None,
+    spare: str | None = None, index: Value | str | None = None, single: Value | None = None, age: Value | None = None,
+    speed: Value | None = None, top_speed: Value | None = None, apart: tuple[str, ...] | None = None,
+    vehicle: str | tuple[str, ...] | None = None,
 ) -> Answer:  # fmt: skip
-    """The spare's size and load index against those of the tyres on the vehicle's axles."""
+    """The spare's size, loads, speed and age against those of the tyres on the vehicle's axles, the trip and the advice."""
     if apart:
-        cures = ("Read the spare's sidewall again, and correct the figure that was copied wrongly.",)
+        cures = ("Read the sidewall again, and correct the figure that was copied wrongly.",)
         return contradicted(found="; ".join(apart), expected="one sidewall to say one thing", cures=cures)
-    wants = max((index_parts(one)[0] for one in indices or ()), default=None)
-    has = next(iter(index_parts(index)), None)
-    cures = ("Carry a spare of the same size and of no lower load index.",)
     if spare is not None and sizes is not None and spare not in sizes:
         return requires(
-            False,
-            found=f"{spare}, while the axles have {'; '.join(dict.fromkeys(sizes))}",
-            expected="one of their sizes",
-            cures=cures,
+            False, found=f"{spare}, while the axles have {'; '.join(dict.fromkeys(sizes))}", expected="one of their sizes"
         )
-    if has is not None and wants is not None and has < wants:
+    wants, has = _highest(indices), index_parts(index)
+    pairs = "4" in (counts or ())
+    for one, other, words in zip(has, wants if pairs else wants[:1], ("", " for dual wheels"), strict=False):
+        if one < other:
+            found = f"load index {one}{words}, while the axles have {other}"
+            return requires(False, found=found, expected="no lower load index")
+    if single is not None and wants and nominal(single) < load_index_table()[wants[0]] * (1 - FAR):
+        found = f"a moulded maximum of {{mass:{nominal(single)}}}, while the axles have load index {wants[0]}"
+        return requires(False, found=f"{found}, {{mass:{load_index_table()[wants[0]]}}}", expected="no lower load")
+    if speed is not None and top_speed is not None and nominal(speed) < nominal(top_speed):
+        found = f"made for {{speed:{nominal(speed)}}}, while the trip goes up to {{speed:{nominal(top_speed)}}}"
+        return requires(False, found=found, expected="a speed symbol for the trip")
+    last = float(_ages(vehicle)[-1]["from_years"])
+    if age is not None and nominal(age) >= last:
         return requires(
-            False, found=f"load index {has}, while the axles have {wants}", expected="no lower load index", cures=cures
+            False,
+            found=f"{int(nominal(age) * 10) / 10:.1f} years old before the trip",
+            expected=f"less than {last:g} years, by advice and no law",
         )
-    if spare is None or has is None:
+    if spare is None or not has:
         return undecided(".spare_tyre.size", ".spare_tyre.load_index", reason="the spare's size or load index is not given")
-    if sizes is None or wants is None:
+    if sizes is None or not wants:
         return undecided(".axles", reason="the size or load index of the tyres on the axles is not given")
-    return requires(True, found=f"{spare}, load index {has}", expected="one of their sizes")
+    if pairs and len(has) == 1:
+        reason = "an axle has tyres in pairs, and the spare's load index for dual wheels is not given"
+        return undecided(".spare_tyre.load_index", reason=reason)
+    return requires(True, found=f"{spare}, load index {has[0]}", expected="one of their sizes")
+
+
+def _highest(indices: tuple[str, ...] | None) -> list[int]:
+    """The highest load index of any axle for single wheels, and where any axle has one for dual wheels."""
+    parts = [index_parts(one) for one in indices or ()]
+    return [max(one[i] for one in parts if len(one) > i) for i in (0, 1) if any(len(one) > i for one in parts)]

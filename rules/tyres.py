@@ -9,10 +9,14 @@ from rigmargin.judge.rule import Answer, Undecided, Value, at_most, in_si, nomin
 
 from .region import regions
 from .table import rows as table_rows
-from .tyre_load import PRESSURE_STEP, Curve, Figure, at_temperature, index_parts, maker_rows, rated_load
+from .tyre_load import FAR, PRESSURE_STEP, Curve, Figure, at_temperature, index_parts, maker_rows, rated_load
 
 _DUST = 1e-9
 INFLATE = "Or inflate to what the load needs, never below the placard nor above the tyre's, wheel's or valve's limit."
+#: Above 65 mph; ``tables/special_trailer_speed.csv``.
+FAST = ("Counted at 10 psi less than it is set to, which a special-trailer tyre needs more above 65 mph.",)
+SPECIAL_LOW = "above 65 mph a special-trailer tyre takes 10 psi more, and so far below that no load can be claimed: inflate"
+SPECIAL_UNKNOWN = "above 65 mph a special-trailer tyre takes more pressure or carries less, and whether these are such is not known"
 #: The kind of a tow vehicle, or the names of a trailer's axles.
 Vehicle: TypeAlias = str | tuple[str, ...]
 #: What each side carries is known where a ticket read it; of a trailer's axles from its sides together.
@@ -28,6 +32,7 @@ _NEEDS = {
     "index": ".tyres.load_index",
     "single": ".tyres.max_load_single",
     "dual": ".tyres.max_load_dual",
+    "size": ".tyres.size",
     "kind": ".tyres.type",
     "places": "places",
     "speed": "trip.top_speed",
@@ -37,6 +42,12 @@ _NEEDS = {
 def passenger(use: str) -> float:
     """One of the figures that hold for passenger-car tyres: ``divisor`` or ``pair``."""
     return next(float(row["figure"]) for row in table_rows("passenger_tyre") if row["use"] == use)
+
+
+def undivided(places: tuple[str, ...] | None) -> bool:
+    """Whether a passenger-car tyre is known to count for all of its rating on every vehicle in each of some places."""
+    clear = {row["region"] for row in table_rows("passenger_tyre") if row["use"] == "none"}
+    return bool(places) and all(regions((place,)) & clear for place in places or ())
 
 
 def special_trailer(speed: Value | None) -> tuple[float, float]:
@@ -68,22 +79,30 @@ class _Capacity:
 def _capacity(
     count: float, index: Value | str | None, single: Value | None, dual: Value | None, kind: str | None,
     vehicle: Vehicle | None, places: tuple[str, ...] | None, speed: Value | None, marking: str | None,
+    size: str | None,
 ) -> _Capacity | Answer:  # fmt: skip
     """The rating of one tyre as it is fitted here, with plain sentences on how; or what is missing for any."""
     rated = rated_load(count, index, single, dual)
     if rated is None and count == 4:
         alone = rated_load(2, index, single, dual)
-        return _pair(alone, kind, places, unmarked=marking is not None and len(index_parts(index)) == 1)
+        car = kind == "passenger" and (size is None or "/" in size)  # without an aspect ratio it may be any older tyre
+        return _pair(alone, places, car=car, unmarked=marking is not None and len(index_parts(index)) == 1)
     if rated is None:
         return undecided(".tyres.load_index", ".tyres.max_load_single", reason="the tyre's load rating is not given")
     how: tuple[str, ...] = (
         f"{count:.0f} tyres of {{mass:{nominal(rated.value)}}} each{', in pairs' if count == 4 else ''}, {rated.how}.",
     )
-    share = special_trailer(speed)[1] if kind == "special_trailer" else 1.0
+    share = special_trailer(speed)[1] if kind == "special_trailer" and speed is not None else 1.0
+    if kind == "special_trailer" and speed is None:
+        how += ("Counted for up to 65 mph: the trip's top speed is not given.",)
     if share < 1:
         how += (f"At the trip's top speed a special-trailer tyre carries {100 * share:.0f} % of its rating.",)
     most = rated.value * share
-    if vehicle == "car" or kind not in (None, "passenger") or (places is not None and "us" not in regions(places)):
+    slower = special_trailer(speed)[1] if speed is not None else 1.0
+    if kind is None and isinstance(vehicle, tuple) and slower < 1:
+        unsure = undecided(".tyres.size", ".tyres.type", reason=SPECIAL_UNKNOWN)
+        return _Capacity(rated, most, most * min(slower, 1 / passenger("divisor")), how, unsure)
+    if vehicle == "car" or kind not in (None, "passenger") or undivided(places):
         return _Capacity(rated, most, most, how)
     divisor = passenger("divisor")
     divided = f"Passenger-car tyres count for their rating divided by {divisor:.2f} here (FMVSS 120 S5.1.2)."
@@ -92,12 +111,12 @@ def _capacity(
     return _Capacity(rated, most, least, how, unknown) if unknown else _Capacity(rated, least, least, (*how, divided))
 
 
-def _pair(alone: Figure | None, kind: str | None, places: tuple[str, ...] | None, *, unmarked: bool) -> _Capacity | Answer:
-    """Tyres in pairs without a dual figure: not rated for it, but for passenger-car tyres outside the United States."""
+def _pair(alone: Figure | None, places: tuple[str, ...] | None, *, car: bool, unmarked: bool) -> _Capacity | Answer:
+    """Tyres in pairs without a dual figure: not rated for it, but for passenger-car tyres where their rating is not divided."""
     missing = undecided(".tyres.max_load_dual", reason="no load rating for dual wheels is given")
     if alone is None:
         return missing
-    if kind == "passenger" and places and "us" not in regions(places):
+    if car and undivided(places):
         each = alone.value * (passenger("pair") / 2)
         pair = passenger("pair")
         note = f"A pair of passenger-car tyres carries {pair:.2f} times one: 4 of {{mass:{nominal(each)}}} each, {alone.how}."
@@ -118,9 +137,12 @@ def _unknown_for_divisor(family: str | None, vehicle: Vehicle | None, places: tu
     """The fact without which it is not known whether the passenger-car divisor holds."""
     if family is None:
         return undecided(".tyres.size", ".tyres.type", reason="whether it is a passenger-car tyre is not known")
-    if places is None or vehicle is None:
-        missing = "places" if places is None else "tow_vehicle.kind"
+    if not places or vehicle is None:
+        missing = "tow_vehicle.kind" if places else "places"
         return undecided(missing, reason="a passenger-car tyre counts for less in the United States on all but cars")
+    if "us" not in regions(places):
+        reason = "whether a passenger-car tyre counts for less on all but cars is not known for every place of the trip"
+        return undecided("places", reason=reason)
     return None
 
 
@@ -182,12 +204,12 @@ def _reserve(used: float, places: tuple[str, ...] | None) -> tuple[str, ...]:
 def tyre_capacity(
     load: Value, count: Value, vehicle: Vehicle | None = None, left: Value | None = None, marking: str | None = None,
     index: Value | str | None = None, single: Value | None = None, dual: Value | None = None, kind: str | None = None,
-    places: tuple[str, ...] | None = None, speed: Value | None = None,
+    places: tuple[str, ...] | None = None, speed: Value | None = None, size: str | None = None,
 ) -> Answer:  # fmt: skip
     """The load on each axle against the rating of its tyres together, at their reference pressure. Where a ticket read each
     side, the heavier side's load against that side's tyres; else they are taken to share evenly."""
     number = nominal(count)
-    found = _capacity(number, index, single, dual, kind, vehicle, places, speed, marking)
+    found = _capacity(number, index, single, dual, kind, vehicle, places, speed, marking, size)
     if not isinstance(found, _Capacity):
         return found
     reserve = _reserve(nominal(_on_one(load, left, number)) / nominal(found.most), places)
@@ -205,7 +227,6 @@ def tyre_capacity(
         "single_rows": ".tyres.load_table.single",
         "dual_rows": ".tyres.load_table.dual",
         "placard": ".tyres.placard_pressure",
-        "size": ".tyres.size",
         "read_at": ".tyres.pressure_read_at",
         "coldest": "trip.coldest_start",
     },
@@ -226,26 +247,44 @@ def tyre_inflation(
 ) -> Answer:  # fmt: skip
     """The load on each axle against what its tyres carry at their cold pressure; and the pressure that the load needs."""
     number = nominal(count)
-    found = _capacity(number, index, single, dual, kind, vehicle, places, speed, marking)
+    found = _capacity(number, index, single, dual, kind, vehicle, places, speed, marking, size)
     if not isinstance(found, _Capacity):
         return found
     curve = Curve(found.rated.value, reference, kind, maker_rows(dual_rows if number == 4 else single_rows))
     if reference is None and not curve.rows:
         return undecided(".tyres.pressure_at_max_load", reason="the pressure at which the tyre carries its rating is not given")
-    carried = curve.carries(cold)
+    if curve.rows and curve.rows[-1][1] > nominal(curve.rated) * (1 + FAR):
+        return undecided(
+            ".tyres.load_table", reason="its last row carries more than the tyre is rated for: rows are for one tyre"
+        )
+    more = special_trailer(speed)[0] if speed is not None else 0.0
+    fast = more > 0 and kind == "special_trailer"
+    carried = curve.carries(cold - more if fast else cold)
+    unclear = None
+    if carried is None and fast:  # what it carries at 65 mph is the most it may
+        carried, unclear = curve.carries(cold), undecided(".tyres.cold_pressure", reason=SPECIAL_LOW)
     if carried is None:
         below = "below the lowest row of the maker's table" if curve.rows else "below 0.70 of the reference pressure"
         return undecided(".tyres.cold_pressure", reason=f"{below} no load can be claimed: inflate, and measure cold")
     factor = carried.value / found.rated.value
     scaled = replace(found, most=found.most * factor, least=None if found.least is None else found.least * factor)
     surely = found.most if found.least is None else found.least
-    needed = curve.needs(_on_one(load, left, number) * (curve.rated / surely))
-    more = special_trailer(speed)[0] if kind == "special_trailer" and speed is not None else 0.0
-    if needed is not None and more and reference is not None:
-        needed = max(needed, nominal(reference) + more)  # above 65 mph, whatever the load
+    wanted = _on_one(load, left, number) * (curve.rated / surely)
+    needed = curve.needs(wanted)
+    beyond = "no pressure is enough" if nominal(wanted) > nominal(curve.rated) else "no row of the load table is enough"
+    if needed is not None and fast:  # above 65 mph 10 psi more than that of the rating, whatever the load
+        beyond = "the pressure it takes above 65 mph is not known without that of the rating"
+        needed = None if reference is None else max(needed, nominal(reference)) + more
+    if kind is None and more and isinstance(vehicle, tuple):
+        unclear = scaled.unknown or undecided(".tyres.size", ".tyres.type", reason=SPECIAL_UNKNOWN)
+    if unclear is not None:
+        scaled = replace(scaled, least=None, unknown=unclear)
     carries = scaled.most if scaled.least is None else scaled.least
-    line = _line(marking or size, nominal(cold), nominal(carries), nominal(_on_one(load, left, number)), needed, placard)
-    notes = (line, f"{carried.how[0].upper()}{carried.how[1:]}.", *_colder(cold, read_at, coldest))
+    line = _line(
+        marking or size, nominal(cold), nominal(carries), nominal(_on_one(load, left, number)), needed, placard, beyond
+    )
+    how = (f"{carried.how[0].upper()}{carried.how[1:]}.", *(FAST if fast and unclear is None else ()))
+    notes = (line, *how, *_colder(cold, read_at, coldest))
     return _held(load, left, number, scaled, "what its tyres carry at their cold pressure", notes, INFLATE if needed else "")
 
 
@@ -257,14 +296,16 @@ def _colder(cold: Value, read_at: Value | None, coldest: Value | None) -> tuple[
     return (f"On the trip's coldest morning the same air shows {{pressure_down:{then}}}: set them cold again there.",)
 
 
-def _line(name: str | None, cold: float, carries: float, on_one: float, needed: float | None, placard: Value | None) -> str:
+def _line(
+    name: str | None, cold: float, carries: float, on_one: float, needed: float | None, placard: Value | None, beyond: str
+) -> str:  # fmt: skip
     """The tyre in one line: its marking, what it may carry as inflated, what it carries, what pressure that takes."""
     said = (
         f"{name or 'Each tyre'}: set to {{pressure:{cold}}} cold it may carry {{mass_down:{carries}}}, "
         f"and carries {{mass:{on_one}}}"
     )
     if needed is None:
-        return f"{said}, for which no pressure is enough."
+        return f"{said}, for which {beyond}."
     if placard is not None and nominal(placard) > needed - PRESSURE_STEP:
         return f"{said}, for which the placard's {{inflation:{nominal(placard)}}} is enough, and less is not allowed."
     return f"{said}, which takes {{inflation:{needed}}}."

@@ -9,6 +9,8 @@ from .tyre_load import PRESSURE_STEP
 from .tyres import EACH, heavier, special_trailer
 
 ONLY = "It speaks only of axles whose tyres the file describes; of the others tyre-capacity asks."
+#: No number of a standard: a kind, of which each maker's has a pressure of its own.
+CLAMPED = "metal_clamp_in"
 _AXLES = ("tow_vehicle.axles.*", "trailer.axles.*")
 
 
@@ -122,7 +124,7 @@ def tyre_pressure_most(
     wheel: Value | None = None, valve: Value | None = None, stem: str | None = None,
 ) -> Answer:  # fmt: skip
     """The cold pressure against the most that the tyre, the wheel and the valve stem are made for."""
-    if valve is None and stem is not None:
+    if valve is None and stem is not None and stem != CLAMPED:
         valve = in_si(next(f"{row['psi']} psi" for row in table_rows("valve_pressure") if row["kind"] == stem))
     limits = {"the tyre": most, "the wheel": wheel, f"the valve{f' ({stem})' if stem else ''}": valve}
     passed = {

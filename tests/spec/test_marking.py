@@ -89,6 +89,11 @@ def test_half_inches_are_not_cut_off():
         ),
         ("ST235/80R16 129/125 M", 21, "write 129/125M if it is the speed symbol, LRM if it is the load range"),
         ("LT275/70R18 122/125S", 13, "'122/125'; expected single/dual, the larger first"),
+        ("750R16 116N", 1, "'750'; expected a width in millimetres that ends in 5, from 125; write 7.50R16 if"),
+        ("500-10", 1, "write 5.00-10 if the width is moulded in inches"),
+        ("350-8", 1, "write 3.50-8 if"),
+        ("235/750R15", 5, "'750'; expected an aspect ratio of 25 to 100"),
+        ("230/75R15", 1, "'230'; expected a width in millimetres that ends in 5, from 125; copy the width again"),
         ("205/55R16 91Z", 11, "the speed symbol 'Z'"),
         ("205/55R16 91I", 11, "there is no I, O, X or Z"),
         ("205/55R16 291T", 11, "'291'; expected a load index of 0 to 279"),
@@ -126,11 +131,11 @@ def test_the_load_range_tells_the_ply_rating():
 
 SIZES = st.one_of(
     st.builds(
-        "{}{}/{}{}{}".format, st.sampled_from(["", "P", "LT", "ST"]), st.integers(100, 395).map(lambda n: n // 5 * 5),
+        "{}{}/{}{}{}".format, st.sampled_from(["", "P", "LT", "ST"]), st.integers(12, 44).map(lambda n: 10 * n + 5),
         st.integers(6, 19).map(lambda n: 5 * n), st.sampled_from(["R", "ZR", "D", "-"]),
         st.sampled_from(["13", "16", "19.5", "22.5"]),
     ),
-    st.builds("{}R{}C".format, st.integers(145, 235), st.integers(12, 17)),
+    st.builds("{}R{}C".format, st.integers(14, 23).map(lambda n: 10 * n + 5), st.integers(12, 17)),
     st.builds("{}x{}.50R{}LT".format, st.integers(28, 40), st.integers(9, 14), st.integers(15, 22)),
     st.builds("{}.{}0-{}".format, st.integers(4, 9), st.integers(0, 9), st.integers(8, 16)),
 )  # fmt: skip

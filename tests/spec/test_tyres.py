@@ -57,6 +57,25 @@ def test_fields_that_say_the_same_agree():
     assert found.verdict == "within"
 
 
+def test_a_field_without_a_dual_figure_takes_it_from_the_marking():
+    assert values(with_tyres(marking="LT235/80R17 120/117R E", load_index=120), "load_index", "contradicted") == (
+        "120/117",
+        None,
+    )
+    assert values(with_tyres(marking="LT235/80R17 120R E", load_index="120/117"), "load_index", "contradicted") == (
+        "120/117",
+        ("load index 120 by the marking and 120/117 by its own field",),
+    )
+
+
+def test_a_size_by_itself_is_held_against_the_type_and_ranges_against_each_other():
+    assert values(with_tyres(size="ST235/80R16", type="commercial"), "contradicted") == (
+        ("type special trailer by the size and commercial by its own field",),
+    )
+    assert values(with_tyres(size="ST235/80R16", type="special_trailer"), "agreed", "contradicted") == (("type",), None)
+    assert values(with_tyres(load_range="E", ply_rating=6), "contradicted") == (("load range E, which is 10 PR, and 6 PR",),)
+
+
 def test_a_load_range_and_another_ply_rating_contradict_each_other():
     one = with_tyres(marking="LT275/70R18 125/122S E 8PR")
     assert values(one, "contradicted") == (("load range E, which is 10 PR, and 8 PR",),)
@@ -81,6 +100,20 @@ def test_a_spare_is_held_against_all_axles_of_its_vehicle():
     verdicts = {f.rule: f.verdict for f in judge(one).findings if f.subject == "trailer"}
     assert verdicts["tyres-alike"] == "unmet"
     assert verdicts["spare-tyre"] == "unmet"  # its load index is below that of the first axle's
+
+
+def test_a_spare_is_read_for_its_speed_its_age_and_pairs():
+    axles = {"rear": {"tyres": {"marking": "LT235/80R17 120/117R E", "count": 4}}}
+    spare = {"marking": "LT235/80R17 120R E", "date_code": "0110"}
+    one = rig(date="2026-06-01", tow_vehicle={"axles": axles, "spare_tire": spare})
+    assert one.stated["tow_vehicle.spare_tyre.speed"].number == pytest.approx(170 / 3.6)
+    assert one.stated["tow_vehicle.spare_tyre.age"].number == pytest.approx(16.4, abs=0.05)
+    assert next(f.verdict for f in judge(one).findings if f.rule == "spare-tyre" and f.subject == "tow_vehicle") == "unmet"
+    del spare["date_code"]
+    one = rig(tow_vehicle={"axles": axles, "spare_tire": spare})
+    assert (
+        next(f.verdict for f in judge(one).findings if f.rule == "spare-tyre" and f.subject == "tow_vehicle") == "not_checked"
+    )
 
 
 def test_a_cold_morning_may_be_below_zero():
@@ -125,13 +158,23 @@ def test_the_law_asks_for_the_worst_of_the_trailers_tyres():
         ({"date_code": "5423"}, "found '5423', week 54; expected a week from 01 to 53"),
         ({"date_code": "0023"}, "found '0023', week 00"),
         ({"date_code": 274}, "found '274', 3 digits; expected four digits"),
+        ({"date_code": 925}, "write the zero in front where the week has one (0925)"),
         ({"date_code": "36/23"}, "found '36/23'; expected four digits"),
         ({"date_code": True}, "expected a whole number or text"),
         ({"load_table": [{"pressure": "35 psi"}]}, "found a row without a load; expected single or dual, or both"),
         ({"load_table": [{"single": "1700 lb"}]}, "found no field 'pressure'"),
         ({"load_table": rows("single", ("35 psi", "1700 lb"), ("40 psi", "1700 lb"))}, "out of order"),
         ({"load_table": rows("dual", ("35 psi", "100 kg"), ("40 psi", "900 kg"))}, "fits no tyre (dual)"),
+        ({"load_index": "300/120"}, "tyres.load_index: found '300'; expected a load index of 0 to 279; copy the figures again"),
+        ({"load_index": "300"}, "tyres.load_index: found '300'; expected a load index of 0 to 279"),
+        ({"load_index": "115/125"}, "tyres.load_index: found '115/125'; expected single/dual, the larger first"),
+        ({"max_load_single": "1300 kg", "max_load_dual": "1600 kg"},
+         "max_load_dual: found '1600 kg'; expected what one tyre of a pair carries, no more than max_load_single"),
+        ({"size": "T145/80D18"}, "tyres.size: found the marking of a temporary spare (T) (character 1 of the size)"),
+        ({"size": "750R16"}, "tyres.size: found '750' (character 1 of the size); expected a width in millimetres"),
         ({"load_table": "35 psi 1700 lb"}, "expected a list"),
+        ({"load_table": [{"pressure": "35 psi", "single": "1700 lb", "dual": "3090 lb"}]},
+         "load_table[0].dual: found '3090 lb'; expected what one tyre of a pair carries, no more than single"),
         ({"load_table": ["35 psi 1700 lb"]}, "expected a mapping of fields"),
     ],
 )  # fmt: skip

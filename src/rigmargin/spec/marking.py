@@ -8,6 +8,7 @@ or what is wrong with it and where. What a tyre may carry is not asked here.
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from typing import Any
@@ -32,6 +33,9 @@ _TYPES = {"P": "passenger", "LT": "light_truck", "ST": "special_trailer", "C": "
 _INCH = 0.0254  # m
 #: Capital letters without a change of length, so that a place in the one text is a place in the other.
 _CAPITALS = str.maketrans("abcdefghijklmnopqrstuvwxyz", "ABCDEFGHIJKLMNOPQRSTUVWXYZ")
+#: Widths in mm that metric sizes do not pass: trailers of lorries have up to 445, sizes without an aspect ratio stay small
+#: (both from memory).
+WIDEST, WIDEST_NUMERIC = 455, 355
 NUMERIC_ASPECT = 0.82  # of a size that names no aspect ratio, such as 185R14C (from memory)
 
 _RIM = r"(?P<rim>[0-9]{1,2}(?:\.5)?)(?![0-9.,])"
@@ -49,7 +53,12 @@ _RANGE_BEHIND = re.compile(r" ?/ ?([A-Z])(?![A-Z0-9])|([A-Z])(?![A-Z0-9])")
 _TOKEN = re.compile(r"\S+")
 _SERVICE = re.compile(r"\(?([0-9]{1,3})(?:/([0-9]{1,3}))?([A-Z][0-9]?)?\)?\Z")
 _PLY = re.compile(r"([0-9]{1,2})(?:-?PR)\Z")
-_LAST_INDEX = 279
+LAST_INDEX = 279
+#: What is expected of a load index whose dual figure is the larger, and the cure.
+SWAPPED = (
+    "single/dual, the larger first",
+    "the first is for single fitment and never the lower; exchange the two if they were swapped in copying",
+)
 HALF_INCH = ("17.5", "19.5", "22.5", "24.5")  # rims of commercial tyres
 _EXAMPLES = "LT275/70R18 125/122S E, 225/75R16C 121/120R, ST235/80R16 124/120M, 35x12.50R20LT or 225/70R19.5 128/126N"
 _SIZE = (f"a size such as {_EXAMPLES}", "copy the size as it is moulded, from its first letter or digit")
@@ -171,10 +180,31 @@ def _size(text: str, form: str, match: re.Match[str]) -> tuple[Marking, int, lis
     if prefix == "T":
         cure = "give the tyre that carries the load; a temporary spare is not for towing"
         wrong.append(Wrong(match.start() + 1, "the marking of a temporary spare (T)", "a tyre for lasting use", cure))
+    elif form in ("metric", "numeric"):
+        wrong += _not_metric(groups, match)
     if not 8 <= float(rim) <= 25:
         wrong.append(Wrong(match.start("rim") + 1, shown(rim), "a rim of 8 to 25 inches", "copy the rim's code again"))
     type_ = _TYPES.get(kind, "") or _unmarked(form, rim)
     return Marking(size, form, type_, float(rim), _diameter(form, groups), load_range=load_range), end, wrong
+
+
+def _not_metric(groups: dict[str, Any], match: re.Match[str]) -> Iterator[Wrong]:
+    """Widths and aspect ratios that no metric size has: an inch size whose point was left out, such as 750R16."""
+    width, aspect, at = groups["width"], groups.get("aspect"), match.start("width") + 1
+    if not (125 <= int(width) <= (WIDEST if aspect else WIDEST_NUMERIC) and width.endswith("5")):
+        inches = f"{int(width) / 100:.2f}{groups['made']}{groups['rim']}"
+        cure = "copy the width again" if aspect else f"write {inches} if the width is moulded in inches; else copy it again"
+        yield Wrong(at, shown(width), "a width in millimetres that ends in 5, from 125", cure)
+    if aspect and not 25 <= int(aspect) <= 100:
+        cure = "copy it again, without the point and what follows it"
+        yield Wrong(match.start("aspect") + 1, shown(aspect), "an aspect ratio of 25 to 100", cure)
+
+
+def size_wrongs(text: str) -> tuple[Wrong, ...]:
+    """What is wrong with the size at the beginning of a text; nothing where none stands there."""
+    upper = text.translate(_CAPITALS)
+    form, match = _head(upper, len(text) - len(text.lstrip()))
+    return tuple(_size(text, form, match)[2]) if match else ()
 
 
 def _unmarked(form: str, rim: str) -> str:
@@ -264,12 +294,11 @@ class _Tail:
             self._complain(word, f"a second load index, {self._shown(word)}", "one load index", "keep the first")
             return
         for figure in (single, dual):
-            if figure and int(figure) > _LAST_INDEX:
-                self._complain(word, shown(figure), f"a load index of 0 to {_LAST_INDEX}", "copy the figures again")
+            if figure and int(figure) > LAST_INDEX:
+                self._complain(word, shown(figure), f"a load index of 0 to {LAST_INDEX}", "copy the figures again")
                 return
         if dual and int(dual) > int(single):
-            cure = "the first is for single fitment and never the lower; exchange the two if they were swapped in copying"
-            self._complain(word, shown(f"{single}/{dual}"), "single/dual, the larger first", cure)
+            self._complain(word, shown(f"{single}/{dual}"), *SWAPPED)
             return
         if symbol and symbol not in SPEEDS:
             cure = "copy the letter again; there is no I, O, X or Z"

@@ -16,7 +16,7 @@ from typing import Any
 from rigmargin.spec import units
 from rigmargin.spec.date_code import made_on, years_between
 from rigmargin.spec.document import Document, Key, dotted
-from rigmargin.spec.marking import PLIES, SPEEDS, Marking, NotAMarking, parse
+from rigmargin.spec.marking import LAST_INDEX, PLIES, SPEEDS, SWAPPED, Marking, NotAMarking, Wrong, parse, size_wrongs
 from rigmargin.spec.problem import Problem, shown
 from rigmargin.spec.references import mapping, quantity
 from rigmargin.spec.stated import Stated
@@ -26,14 +26,15 @@ from rigmargin.spec.stated import Stated
 AGREED, CONTRADICTED, SINGLE_ROWS, DUAL_ROWS = "agreed", "contradicted", "load_table.single", "load_table.dual"
 #: The speed of the symbol, and the age in years by the date code on the day the rig is judged for.
 SPEED, AGE = "speed", "age"
-#: Of a vehicle whose axles all state them: each axle's size, with its nominal diameter, and its load index. Of a spare: its
-#: size in the same form.
-SIZES, INDICES, SIZED = "tyre_sizes", "tyre_indices", "sized"
+#: Of a vehicle whose axles all state them: each axle's size, with its nominal diameter, its load index and how many tyres.
+#: Of a spare: its size in the same form.
+SIZES, INDICES, COUNTS, SIZED = "tyre_sizes", "tyre_indices", "tyre_counts", "sized"
 DERIVED = (
     *(f"{axle}.tyres.{name}" for axle in ("tow_vehicle.axles.*", "trailer.axles.*")
       for name in (AGREED, CONTRADICTED, SINGLE_ROWS, DUAL_ROWS, SPEED, AGE)),
     *(f"{vehicle}.{name}" for vehicle in ("tow_vehicle", "trailer")
-      for name in (SIZES, INDICES, f"spare_tyre.{SIZED}", f"spare_tyre.{CONTRADICTED}")),
+      for name in (SIZES, INDICES, COUNTS,
+                   *(f"spare_tyre.{own}" for own in (SIZED, CONTRADICTED, "speed_symbol", SPEED, AGE)))),
 )  # fmt: skip
 #: What the law asks of all the trailer's tyres, with the field that each axle's comes from.
 SLOWEST, OLDEST = "trailer.slowest_tyre", "trailer.oldest_tyre"
@@ -43,9 +44,10 @@ _FIELDS = {
     "size": "size", "type": "type", "load_index": "load index", "speed_symbol": "speed symbol", "load_range": "load range",
     "ply_rating": "ply rating", "version": "version",
 }  # fmt: skip
-_SPARE = ("size", "load_index")  # those that a spare has
+_SPARE = ("size", "load_index", "speed_symbol")  # those that a spare has
 #: Load against pressure of real tyres, L ~ P^n, measured from the top row of published tables: none lies outside this.
 STEEPNESS = (0.45, 1.0)
+_DUST = 1e-9  # what unit conversion leaves of two equal loads
 
 
 def tyres(data: Any) -> Iterator[tuple[Key, dict[str, Any]]]:
@@ -67,8 +69,11 @@ def check(document: Document) -> list[Problem]:
     for path, entry in tyres(document.data):
         problems += [
             *_marking(document, (*path, "marking"), entry.get("marking")),
+            *_size(document, (*path, "size"), entry.get("size")),
             *_date_code(document, (*path, "date_code"), entry.get("date_code")),
             *_table(document, (*path, "load_table"), entry.get("load_table")),
+            *_index(document, (*path, "load_index"), entry.get("load_index")),
+            *_dual_above_single(document, (*path, "max_load_dual"), entry, "max_load_single", "max_load_dual"),
         ]
     return problems
 
@@ -79,11 +84,34 @@ def _marking(document: Document, path: Key, text: Any) -> Iterator[Problem]:
     try:
         parse(text)
     except NotAMarking as error:
-        line, column = document.place(path)
-        for wrong in error.wrong:
-            found = f"{wrong.found} (character {wrong.at} of the marking)"
-            file = document.file_of(path)
-            yield Problem(file, line, column + wrong.at - 1, dotted(path), found, wrong.expected, wrong.cure)
+        yield from _inside(document, path, error.wrong, "the marking")
+
+
+def _size(document: Document, path: Key, text: Any) -> Iterator[Problem]:
+    """What is wrong with a size by itself; words that are none, as on a photo, stay as they are."""
+    if isinstance(text, str):
+        yield from _inside(document, path, size_wrongs(text), "the size")
+
+
+def _inside(document: Document, path: Key, wrongs: tuple[Wrong, ...], what: str) -> Iterator[Problem]:
+    """Problems at their characters inside a text."""
+    line, column = document.place(path)
+    for wrong in wrongs:
+        found = f"{wrong.found} (character {wrong.at} of {what})"
+        file = document.file_of(path)
+        yield Problem(file, line, column + wrong.at - 1, dotted(path), found, wrong.expected, wrong.cure)
+
+
+def _index(document: Document, path: Key, index: Any) -> Iterator[Problem]:
+    """A load index of two figures that is none, or has them swapped; one figure is the schema's to look at."""
+    if not isinstance(index, str) or not re.fullmatch(r"[0-9]{1,3}(/[0-9]{1,3})?", index):
+        return
+    figures = [int(figure) for figure in index.split("/")]
+    beyond = [figure for figure in figures if figure > LAST_INDEX]
+    if beyond:
+        yield document.problem(path, shown(str(beyond[0])), f"a load index of 0 to {LAST_INDEX}", "copy the figures again")
+    elif max(figures) > figures[0]:
+        yield document.problem(path, shown(index), *SWAPPED)
 
 
 def _date_code(document: Document, path: Key, code: Any) -> Iterator[Problem]:
@@ -93,7 +121,10 @@ def _date_code(document: Document, path: Key, code: Any) -> Iterator[Problem]:
     if not re.fullmatch(r"[0-9]+", text):
         yield document.problem(path, shown(text), expected, "copy the last four digits behind DOT")
     elif len(text) != 4:
-        cure = "look at the other sidewall; three digits are a tyre made before 2000, which nobody should use: replace it"
+        cure = (
+            "look at the other sidewall; write the zero in front where the week has one (0925); three digits on the tyre "
+            "itself are one made before 2000, which nobody should use: replace it"
+        )
         yield document.problem(path, f"{shown(text)}, {len(text)} digits", expected, cure)
     elif not 1 <= int(text[:2]) <= 53:
         cure = "copy the figures again: the week stands first, then the year"
@@ -109,6 +140,7 @@ def _table(document: Document, path: Key, rows: Any) -> Iterator[Problem]:
             yield document.problem(
                 (*path, i), "a row without a load", "single or dual, or both", "add what the maker's table says"
             )
+        yield from _dual_above_single(document, (*path, i, "dual"), mapping(row), "single", "dual")
     for fitment in ("single", "dual"):
         known = []
         for i, row in enumerate(rows):
@@ -125,6 +157,15 @@ def _table(document: Document, path: Key, rows: Any) -> Iterator[Problem]:
                 break
         else:
             yield from _steepness(document, path, fitment, known)
+
+
+def _dual_above_single(document: Document, path: Key, entry: Mapping[str, Any], single: str, dual: str) -> Iterator[Problem]:
+    """A load in dual fitment above that in single fitment of the same tyre."""
+    alone, paired = (quantity(entry.get(name), "mass") for name in (single, dual))
+    if alone and paired and paired.si > alone.si * (1 + _DUST):
+        expected = f"what one tyre of a pair carries, no more than {single}"
+        cure = "give it for one tyre, not for the pair; exchange the two if they were swapped in copying"
+        yield document.problem(path, shown(_text(entry[dual])), expected, cure)
 
 
 def _steepness(document: Document, path: Key, fitment: str, known: list[tuple[int, float, float]]) -> Iterator[Problem]:
@@ -150,19 +191,19 @@ def read(document: Document, figures: Mapping[str, Stated]) -> dict[str, Stated]
         base, spare = dotted(path), path[1] == "spare_tyre"
         own, marking = figures.get(f"{base}.marking"), _parsed(entry.get("marking"))
         if own and marking:
-            made |= _filled(base, marking, own, figures, _SPARE if spare else tuple(_FIELDS))
+            made |= _filled(base, marking, own, figures, _SPARE if spare else tuple(_FIELDS), "the marking")
         size = figures.get(f"{base}.size") or made.get(f"{base}.size")
+        by_size = _parsed(size.word) if size else None
         if size and spare:
             made[f"{base}.{SIZED}"] = _like(size, f"{base}.{SIZED}", _sized(size.word))
-        elif size and f"{base}.type" not in figures:
-            by_size = _parsed(size.word)
-            if by_size and by_size.type:
-                made[f"{base}.type"] = _like(size, f"{base}.type", by_size.type)
+        elif size and by_size and not own:
+            made |= _filled(base, by_size, size, figures, ("type",), "the size")
+        made |= _range_and_plies(base, {**made, **figures})
         made |= _rows(base, entry, figures)
         made |= _speed_and_age(base, {**made, **figures})
     for vehicle in ("tow_vehicle", "trailer"):
         axles = [f"{vehicle}.axles.{name}.tyres" for name in mapping(document.data, vehicle, "axles")]
-        for field, name, words in (("size", SIZES, _sized), ("load_index", INDICES, str)):
+        for field, name, words in (("size", SIZES, _sized), ("load_index", INDICES, str), ("count", COUNTS, str)):
             found = [figures.get(f"{axle}.{field}") or made.get(f"{axle}.{field}") for axle in axles]
             known = [figure for figure in found if figure]
             if known and len(known) == len(axles):
@@ -203,9 +244,9 @@ def _like(origin: Stated, path: str, value: float | str | tuple[str, ...]) -> St
 
 
 def _filled(
-    base: str, marking: Marking, own: Stated, figures: Mapping[str, Stated], names: tuple[str, ...]
+    base: str, marking: Marking, own: Stated, figures: Mapping[str, Stated], names: tuple[str, ...], by: str
 ) -> dict[str, Stated]:
-    """The fields the marking fills, and whether those that are given say the same."""
+    """The fields the marking fills, and whether those that are given say the same; ``by`` names what was read."""
     made: dict[str, Stated] = {}
     agreed: list[str] = []
     contradicted: list[str] = []
@@ -220,11 +261,10 @@ def _filled(
             made[path] = _like(own, path, said)
         elif _same(name, said, given):
             agreed.append(words)
+            if name == "load_index" and len(_plain(given.value)) < len(said):
+                made[path] = replace(given, value=said)  # the field has the single figure only
         else:
-            contradicted.append(f"{words} {_plain(said)} by the marking and {_plain(given.value)} by its own field")
-    letter, plies = (figures.get(f"{base}.{name}") or made.get(f"{base}.{name}") for name in ("load_range", "ply_rating"))
-    if letter and plies and PLIES[letter.word] != plies.value:
-        contradicted.append(f"load range {letter.word}, which is {PLIES[letter.word]} PR, and {_plain(plies.value)} PR")
+            contradicted.append(f"{words} {_plain(said)} by {by} and {_plain(given.value)} by its own field")
     if agreed:
         made[f"{base}.{AGREED}"] = _like(own, f"{base}.{AGREED}", tuple(agreed))
     if contradicted:
@@ -232,11 +272,21 @@ def _filled(
     return made
 
 
+def _range_and_plies(base: str, known: Mapping[str, Stated]) -> dict[str, Stated]:
+    """The contradictions so far, and that of load range and ply rating where both are known."""
+    letter, plies, path = known.get(f"{base}.load_range"), known.get(f"{base}.ply_rating"), f"{base}.{CONTRADICTED}"
+    if letter is None or plies is None or PLIES[letter.word] == plies.value:
+        return {}
+    said = f"load range {letter.word}, which is {PLIES[letter.word]} PR, and {_plain(plies.value)} PR"
+    before = known[path].value if path in known else ()
+    return {path: _like(letter, path, (*(before if isinstance(before, tuple) else ()), said))}
+
+
 def _same(name: str, said: Any, given: Stated) -> bool:
     """Whether a field says what the marking says; a load index without its dual figure says less, and nothing else."""
     if name == "load_index":
-        ours, theirs = str(said).split("/"), _plain(given.value).split("/")
-        return all(a == b for a, b in zip(ours, theirs, strict=False))
+        ours, theirs = ([int(part) for part in text.split("/")] for text in (str(said), _plain(given.value)))
+        return theirs == ours[: len(theirs)]
     if name == "size":
         other = _parsed(given.word)
         return bool(said == (other.size if other else given.word.upper().replace(" ", "")))
