@@ -8,6 +8,7 @@ and judged with them.
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 from rigmargin.judge.rule import Answer, Value, at_most, nominal, not_applicable, rule, undecided
 
@@ -49,9 +50,12 @@ def largest_semitrailer(vehicle: float, force: float, imposed: float) -> float:
     return math.inf if force >= 0.6 * G * vehicle else force * (vehicle - imposed) / (0.6 * G * vehicle - force)
 
 
-def _allowed(mass: float) -> tuple[str, ...]:
+def _allowed(mass: float, imposed: float = 0.0) -> tuple[str, ...]:
+    """What a D allows in words; nothing where the trailer would weigh no more than it rests on the fifth wheel with."""
     if math.isinf(mass):
         return ("Behind this vehicle this D limits no trailer.",)
+    if mass <= imposed:
+        return ()
     return (f"Behind this vehicle this D allows a trailer with a maximum mass of {{mass_down:{mass}}}.",)
 
 
@@ -74,6 +78,7 @@ CURES = ("Fit a part with a higher value, or choose a lighter trailer.",)
         "v": ".v_value",
         "kind": "coupling.kind",
         "drawbar": "trailer.drawbar",
+        "vertical": "coupling.vertical",
     },
     quantity="The D that the two vehicles' maximum masses make",
     limit_name="the {subject}'s D value",
@@ -94,20 +99,13 @@ def coupling_d_value(
     dc: Value | None = None,
     v: Value | None = None,
     drawbar: str | None = None,
+    vertical: Value | None = None,
 ) -> Answer:
     """D of the two vehicles' maximum masses, against the D on the part's plate; of a fifth wheel with the load U upon it."""
     if kind == "gooseneck":
         return not_applicable("UN R55 gives goosenecks no D")
     if kind == "fifth_wheel":
-        by_plate = on_axles is not None and nominal(on_axles) < nominal(trailer)
-        imposed = trailer - on_axles if by_plate and on_axles is not None else own_load
-        if imposed is None:
-            reason = "the greatest load on the fifth wheel is not known"
-            return undecided("trailer.max_axle_group_load", ".max_vertical_load", reason=reason)
-        notes = _allowed(largest_semitrailer(nominal(vehicle), nominal(limit), nominal(imposed)))
-        if not by_plate:
-            notes = (*notes, "The load on it is taken as the most its plate allows.")
-        return at_most(d_fifth_wheel(vehicle, trailer, imposed), limit, notes=notes, dimension="force")
+        return _fifth_wheel(limit, vehicle, trailer, on_axles, own_load, vertical)
     if nominal(trailer) > HEAVY and drawbar != "hinged":
         if drawbar is None:
             return undecided("trailer.drawbar", reason="above 3500 kg a rigid drawbar is held against Dc and V instead")
@@ -117,6 +115,45 @@ def coupling_d_value(
         return not_applicable("a centre-axle trailer of more than 3500 kg is held against Dc and V")
     notes = _allowed(largest_trailer(nominal(vehicle), nominal(limit)))
     return at_most(d_value(vehicle, trailer), limit, notes=notes, dimension="force")
+
+
+def _fifth_wheel(
+    limit: Value, vehicle: Value, trailer: Value, on_axles: Value | None, own_load: Value | None, vertical: Value | None
+) -> Answer:
+    """D of a fifth wheel. It rises with U, which is at least what the trailer's axles do not carry at its maximum mass and what
+    is known to rest there today, and at most what the fifth wheel's plate allows."""
+    by_axles = on_axles is not None and nominal(on_axles) < nominal(trailer)
+    least: Value = trailer - on_axles if by_axles and on_axles is not None else 0.0
+    if vertical is not None and nominal(vertical) > nominal(least):
+        least = vertical
+    lighter = min(nominal(vehicle), nominal(trailer))
+    if nominal(least) >= lighter:
+        reason = "the load found on the fifth wheel is no less than one of the two maximum masses, which cannot be"
+        return undecided("trailer.max_axle_group_load", reason=reason)
+    over = nominal(d_fifth_wheel(vehicle, trailer, least)) > nominal(limit)
+    more = own_load is not None and nominal(own_load) > nominal(least)
+    imposed = least
+    if own_load is not None and more and not over:
+        if nominal(own_load) >= lighter and not by_axles:
+            reason = "the fifth wheel's plate allows more upon it than one of the two maximum masses, which tells no U"
+            return undecided("trailer.max_axle_group_load", reason=reason)
+        if nominal(own_load) >= lighter or nominal(d_fifth_wheel(vehicle, trailer, own_load)) > nominal(limit):
+            reason = (
+                "D is enough for the least load that the trailer puts on the fifth wheel, and too small for the most that the "
+                "fifth wheel's plate allows upon it; which of them counts is not known"
+            )
+            return undecided("trailer.max_axle_group_load", reason=reason)
+        imposed = least if by_axles else own_load
+    elif not by_axles and not over and not more:
+        reason = "the greatest load on the fifth wheel is not known"
+        return undecided("trailer.max_axle_group_load", ".max_vertical_load", reason=reason)
+    notes = _allowed(largest_semitrailer(nominal(vehicle), nominal(limit), nominal(imposed)), nominal(imposed))
+    if imposed is own_load:
+        notes = (*notes, "The load on it is taken as the most its plate allows.")
+    elif imposed is vertical:
+        notes = (*notes, "The load on it is taken as what rests there today, which is more than the axles' plate tells.")
+    answer = at_most(d_fifth_wheel(vehicle, trailer, imposed), limit, notes=notes, dimension="force")
+    return replace(answer, rests_on=frozenset({"vertical"} if imposed is vertical else ()))
 
 
 UNLESS = "It speaks of centre-axle trailers (rigid drawbars) of more than 3500 kg; up to that, D and the static load count."
