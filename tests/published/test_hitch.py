@@ -337,6 +337,24 @@ def test_unequal_springs_share_by_their_rates_when_level():
     assert best(rig(**made), "trailer.axles.rear") == pytest.approx(1200)
 
 
+def test_the_doubt_of_each_axles_springs_is_its_own_when_level():
+    # k1, k2 each known to 25 %: of 2000 kg x 300 / 500, 1200 x 0.4 x sqrt(2) x 25 % = 169.7 kg
+    made = tandem(0)
+    made["trailer"]["axles"]["rear"] |= {"rate": {"value": "300 N/mm", "plus_or_minus": "0 N/mm"}, "max_load": "1225 kg"}
+    rear = found("axle-load", "trailer.axles.rear", **made)
+    assert rear.verdict == "too_close"
+    assert rear.uncertainty == pytest.approx(169.706, abs=0.01)
+    assert "the model's own uncertainty (springs of " in sentence(rear, rig(**made), Display(("metric",)))
+
+
+def test_the_two_axles_of_one_entry_are_in_doubt_each_by_itself():
+    # 1000 kg x 0.5 x sqrt(2) x 25 %
+    made = tandem(0)
+    made["trailer"]["axles"] = {"tandem": {**made["trailer"]["axles"]["front"], "number": 2, "max_load": "1150 kg"}}
+    finding = found("axle-load", "trailer.axles.tandem", **made)
+    assert (finding.verdict, finding.uncertainty) == ("too_close", pytest.approx(176.777, abs=0.01))
+
+
 def test_one_entry_for_two_axles_is_judged_by_the_one_that_carries_more():
     made = tandem(40)
     made["trailer"]["axles"] = {"tandem": {**made["trailer"]["axles"]["front"], "number": 2}}
