@@ -139,17 +139,19 @@ ATTACHED = {
     "breakaway-cable",
     title="The breakaway cable has a point of its own on the vehicle",
     each="trailer",
-    where=".breakaway.attached_to",
-    needs={"attached": ".breakaway.attached_to"},
+    where=".breakaway",
+    needs={"attached": ".breakaway.attached_to", "fitted": ".breakaway.fitted"},
     basis="Function, and handbooks of makers and clubs (common practice): what comes off with the trailer pulls no cable.",
     quantity="The breakaway cable",
     limit_name="a point of its own",
     why="A cable fixed to the part that fails goes with it, and the trailer's brakes are never applied.",
-    unless="It speaks of rigs whose file says where the cable is fixed.",
+    unless="It speaks of rigs whose file says that a breakaway device is fitted, or where its cable is.",
     example="The cable is looped over the ball: not met.",
 )
-def breakaway_cable(attached: str | None = None) -> Answer:
+def breakaway_cable(attached: str | None = None, fitted: str | None = None) -> Answer:
     """What the breakaway cable is fixed to."""
+    if attached is None and fitted != "yes":
+        return not_applicable("the file names no breakaway device that is fitted")
     if attached is None:
         return undecided(".breakaway.attached_to", reason="where it is fixed is not stated")
     met = attached == "vehicle"
