@@ -15,6 +15,8 @@ from rigmargin.judge.rule import Answer, Value, at_most, nominal, not_applicable
 G = 9.81  # m/s2, as the regulation computes
 HEAVY = 3500.0  # kg: centre-axle trailers above it are held against Dc and V
 AIR, OTHER = 1.8, 2.4  # m/s2: the amplitude of the road behind air suspension (or its equal), and behind any other
+#: The parts of a European ball that have a type plate with D, or with Dc and V.
+PLATED = ("towbar", "ball", "coupling_head", "drawbar")
 DESIGN = "Whether the parts suit the two vehicles, by their greatest masses; how they are loaded today is judged apart."
 
 
@@ -67,7 +69,7 @@ CURES = ("Fit a part with a higher value, or choose a lighter trailer.",)
     "coupling-d-value",
     title="Every part's D is enough for the two vehicles",
     each="coupling.parts.*",
-    where=".d_value",
+    where="coupling.parts",
     needs={
         "limit": ".d_value",
         "vehicle": "tow_vehicle.max_mass",
@@ -79,32 +81,40 @@ CURES = ("Fit a part with a higher value, or choose a lighter trailer.",)
         "kind": "coupling.kind",
         "drawbar": "trailer.drawbar",
         "vertical": "coupling.vertical",
+        "role": ".role",
     },
     quantity="The D that the two vehicles' maximum masses make",
     limit_name="the {subject}'s D value",
     why=f"{DESIGN} The weakest of ball, head and drawbar decides. D is the force of a fatigue test and no towed mass.",
-    unless="Centre-axle trailers of more than 3500 kg are held against Dc and V; goosenecks have no D.",
+    unless="Centre-axle trailers of more than 3500 kg are held against Dc and V; goosenecks have no D, and other parts than "
+    "those of a European ball are asked for none.",
     example="Vehicle 3500 kg, trailer 2000 kg: 9.81 x 3.5 x 2 / 5.5 = 12.49 kN; a ball of 12.5 kN bears it.",
     basis=BASIS,
     chain=True,
     cures=CURES,
 )
 def coupling_d_value(
-    limit: Value,
-    vehicle: Value,
-    trailer: Value,
     kind: str,
+    limit: Value | None = None,
+    vehicle: Value | None = None,
+    trailer: Value | None = None,
     on_axles: Value | None = None,
     own_load: Value | None = None,
     dc: Value | None = None,
     v: Value | None = None,
     drawbar: str | None = None,
     vertical: Value | None = None,
+    role: str | None = None,
 ) -> Answer:
     """D of the two vehicles' maximum masses, against the D on the part's plate; of a fifth wheel with the load U upon it."""
     if kind == "gooseneck":
         return not_applicable("UN R55 gives goosenecks no D")
-    if kind == "fifth_wheel":
+    if limit is None and (kind != "european_ball" or role not in PLATED):
+        return not_applicable("no D is stated, and only the ball and the head of a European ball always have one")
+    if vehicle is None or trailer is None:
+        absent = [p for p, v in (("tow_vehicle.max_mass", vehicle), ("trailer.max_mass", trailer)) if v is None]
+        return undecided(*absent, reason="D is made of the two maximum masses")
+    if kind == "fifth_wheel" and limit is not None:
         return _fifth_wheel(limit, vehicle, trailer, on_axles, own_load, vertical)
     if nominal(trailer) > HEAVY and drawbar != "hinged":
         if drawbar is None:
@@ -113,6 +123,8 @@ def coupling_d_value(
         if absent:
             return undecided(*absent, reason="a centre-axle trailer of more than 3500 kg is held against Dc and V")
         return not_applicable("a centre-axle trailer of more than 3500 kg is held against Dc and V")
+    if limit is None:
+        return undecided(".d_value", reason="the D on its type plate is not stated")
     notes = _allowed(largest_trailer(nominal(vehicle), nominal(limit)))
     return at_most(d_value(vehicle, trailer), limit, notes=notes, dimension="force")
 
