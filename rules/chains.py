@@ -14,6 +14,7 @@ NORTH_AMERICA = frozenset({"us", "ca"})
 #: Couplings behind which a trailer has chains as a matter of course; many places ask none of fifth wheels.
 CHAINED = ("weight_carrying", "weight_distributing", "pintle", "gooseneck")
 SCOPE = 10000 * POUND  # kg: SAE J684 speaks of trailers of up to 10,000 lb
+FIT = ("Fit two safety chains, crossed.",)
 CURE = ("Take {excess} out of the trailer, or fit chains and attachments that bear it.",)
 
 
@@ -56,11 +57,11 @@ def safety_chains_each(
         return undecided("places", reason="the standard is North America's, and the file names no place")
     if not regions(places) & NORTH_AMERICA:
         return not_applicable("it is a standard of North America")
-    if load is not None and nominal(load) > SCOPE:
-        return not_applicable(f"the standard speaks of trailers of up to {{mass:{SCOPE}}}")
     if fitted == "no" or (number is not None and nominal(number) < 2):
         found = "no safety chain" if fitted == "no" or nominal(number or 0.0) < 1 else "one safety chain"
-        return requires(False, found=found, expected="two safety chains", cures=("Fit two safety chains, crossed.",))
+        return requires(False, found=found, expected="two safety chains", cures=FIT)
+    if load is not None and nominal(load) > SCOPE:
+        return not_applicable(f"the standard speaks of trailers of up to {{mass:{SCOPE}}}")
     if strength is None:
         return undecided(".safety_chains.strength", reason="the strength of a safety chain is not stated")
     if load is None:
@@ -74,35 +75,56 @@ def safety_chains_each(
     "safety-chains-together",
     title="The safety chains together hold the trailer",
     each="coupling",
-    where=".safety_chains.strength",
     needs={
         "load": "trailer.gross",
-        "strength": ".safety_chains.strength",
-        "number": ".safety_chains.number",
+        "kind": ".kind",
         "places": "places",
+        "fitted": ".safety_chains.fitted",
+        "number": ".safety_chains.number",
+        "strength": ".safety_chains.strength",
+        "attachment": ".safety_chains.attachment_strength",
     },
     basis="49 CFR 393.70(d) as its agency reads it (guidance, question 2): two chains that together break at no less than the "
     "trailer's gross weight will do. It binds commercial towing; elsewhere it is the milder of two readings.",
     quantity="The loaded trailer",
     limit_name="what the safety chains bear together",
     why="Less than this holds the trailer by no reading.",
-    unless="It speaks of the United States and Canada; other places ask for chains in their own way, or for none.",
+    unless="It speaks of balls, pintles and goosenecks in the United States and Canada; other places ask for chains in their "
+    "own way, or for none.",
     cures=CURE,
     example="Trailer 7,000 lb, two chains of 4,000 lb: 8,000 lb together, 1,000 lb to spare.",
 )
 def safety_chains_together(
-    load: Value, strength: Value, number: Value | None = None, places: tuple[str, ...] | None = None
+    kind: str,
+    load: Value | None = None,
+    places: tuple[str, ...] | None = None,
+    fitted: str | None = None,
+    number: Value | None = None,
+    strength: Value | None = None,
+    attachment: Value | None = None,
 ) -> Answer:
-    """The loaded trailer, against the strength of one chain times their number."""
+    """The loaded trailer, against their number times the strength of one chain, or of the point it hangs on where that is
+    stated and less."""
+    if kind not in CHAINED:
+        return not_applicable("it speaks of balls, pintles and goosenecks behind a hitch")
     if places is None:
         return undecided("places", reason="it is a reading of North America, and the file names no place")
     if not regions(places) & NORTH_AMERICA:
         return not_applicable("it is a reading of North America")
+    if fitted == "no" or (number is not None and nominal(number) < 1):
+        return requires(False, found="no safety chain", expected="safety chains that hold the trailer", cures=FIT)
+    if strength is None:
+        return undecided(".safety_chains.strength", reason="the strength of a safety chain is not stated")
     if number is None:
         return undecided(".safety_chains.number", reason="how many chains there are is not stated")
+    if load is None:
+        return undecided("trailer.gross", reason="the loaded trailer's mass is not known")
+    weaker = attachment is not None and nominal(attachment) < nominal(strength)
+    each = attachment if weaker and attachment is not None else strength
+    name = "what the points the safety chains hang on bear together" if weaker else ""
     count = int(nominal(number))
-    notes = (f"{count} times {{mass:{nominal(strength)}}}.",) if count != 1 else ("There is one chain.",)
-    return at_most(load, count * strength, notes=notes)
+    notes = (f"{count} times {{mass:{nominal(each)}}}.",) if count != 1 else ("There is one chain.",)
+    return at_most(load, count * each, limit_name=name, notes=notes)
 
 
 ATTACHED = {
@@ -117,17 +139,19 @@ ATTACHED = {
     "breakaway-cable",
     title="The breakaway cable has a point of its own on the vehicle",
     each="trailer",
-    where=".breakaway.attached_to",
-    needs={"attached": ".breakaway.attached_to"},
+    where=".breakaway",
+    needs={"attached": ".breakaway.attached_to", "fitted": ".breakaway.fitted"},
     basis="Function, and handbooks of makers and clubs (common practice): what comes off with the trailer pulls no cable.",
     quantity="The breakaway cable",
     limit_name="a point of its own",
     why="A cable fixed to the part that fails goes with it, and the trailer's brakes are never applied.",
-    unless="It speaks of rigs whose file says where the cable is fixed.",
+    unless="It speaks of rigs whose file says that a breakaway device is fitted, or where its cable is.",
     example="The cable is looped over the ball: not met.",
 )
-def breakaway_cable(attached: str | None = None) -> Answer:
+def breakaway_cable(attached: str | None = None, fitted: str | None = None) -> Answer:
     """What the breakaway cable is fixed to."""
+    if attached is None and fitted != "yes":
+        return not_applicable("the file names no breakaway device that is fitted")
     if attached is None:
         return undecided(".breakaway.attached_to", reason="where it is fixed is not stated")
     met = attached == "vehicle"

@@ -26,8 +26,8 @@ BALL = frozenset({"weight_carrying", "weight_distributing", "pintle", "european_
     "coupling-vertical",
     title="No part of the coupling carries more than it may",
     each={
-        "tow_vehicle": {"load": "coupling.vertical", "limit": ".max_coupling_load"},
-        "coupling.parts.*": {"load": ".vertical", "limit": ".max_vertical_load"},
+        "tow_vehicle": {"load": "coupling.vertical", "limit": ".max_coupling_load", "with_hung": "coupling.receiver.vertical"},
+        "coupling.parts.*": {"load": ".vertical", "limit": ".max_vertical_load", "with_hung": ".vertical"},
     },
     needs={},
     chain=True,
@@ -36,17 +36,20 @@ BALL = frozenset({"weight_carrying", "weight_distributing", "pintle", "european_
     limit_name="the {subject}'s maximum coupling load",
     why="The chain is as strong as its weakest part, and ratings do not add up. Carrying and distributing rows differ, often "
     "by a factor of two; the static load is what counts, not what distributing bars leave of it. A bike rack or a cargo tray "
-    "that hangs on a part beside the trailer shares its limit, by its lever.",
+    "that hangs on a part beside the trailer shares its limit and that of every part nearer the vehicle, by its lever.",
     cures=(
         "Lighten the load on the coupling by {excess}: move cargo back in the trailer, or take it out, keeping the share in "
         "its band.",
     ),
     example="Vehicle 75 kg, towbar 85 kg, coupling head 50 kg: a noseweight of 60 kg passes the head by 10 kg.",
 )
-def coupling_vertical(load: Value, limit: Value) -> Answer:
-    """The static vertical load on the coupling, and what hangs on the part beside the trailer, against the vehicle's own limit
-    and that of every part, each in the row for this kind of coupling."""
-    return at_most(load, limit)
+def coupling_vertical(load: Value, limit: Value, with_hung: Value | None = None) -> Answer:
+    """The static vertical load on the coupling against the vehicle's own limit and, with what hangs on the part and on those
+    farther out, against that of every part, each in the row for this kind of coupling."""
+    # a receiver's load that is not known although the coupling's is lacks the lever of what hangs there
+    hung = with_hung is None or nominal(with_hung) > nominal(load)
+    notes = ("What hangs on the hitch beside the trailer is not counted in the vehicle's own limit.",) if hung else ()
+    return at_most(load, limit, notes=notes)
 
 
 @rule(

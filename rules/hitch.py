@@ -45,6 +45,7 @@ def _named(number: int) -> str:
 
 
 _OWN = "It is what the standard gives the class; this part's own label may say less. Copy its figure."
+_OTHER_ROW = "the file gives the part's own figure for another use only, and its class is no stand-in for the row of this one"
 _BASIS = (
     "SAE J684, as Maryland adopted it (COMAR 11.13.08.04 to .10): the standard of the industry for trailers of up to 10,000 lb."
 )
@@ -59,7 +60,11 @@ _BASIS = (
         "load": ".vertical",
         "number": ".class",
         "own": ".max_vertical_load",
+        "carrying": ".max_vertical_load.weight_carrying",
+        "distributing": ".max_vertical_load.weight_distributing",
         "kind": "coupling.kind",
+        "role": ".role",
+        "parts": "coupling.parts",
         "weighed": "trailer.gross@weighed",
         "listed": "trailer.gross@computed",
     },
@@ -68,7 +73,7 @@ _BASIS = (
     quantity="The load on the {subject}",
     limit_name="the figure of its class",
     why="A class is a family of parts. It shows what is certainly too much; what this part may carry stands on its own label.",
-    unless="The part's own figure is given, or the coupling is no ball or pintle.",
+    unless="The part's own figure is given, for this use or another, or the coupling is no ball or pintle.",
     cures=("Lighten the load on the coupling by {excess}, or read the part's own label.",),
     example="A class 2 ball mount, carrying: the class has 300 lb. A tongue weight of 340 lb passes it by 40 lb.",
 )
@@ -77,6 +82,10 @@ def coupling_class_vertical(
     kind: str,
     load: Value | None = None,
     own: Value | None = None,
+    carrying: Value | None = None,
+    distributing: Value | None = None,
+    role: str | None = None,
+    parts: tuple[str, ...] | None = None,
     weighed: Value | None = None,
     listed: Value | None = None,
 ) -> Answer:
@@ -85,20 +94,26 @@ def coupling_class_vertical(
     spared = _spared(kind, own)
     if spared:
         return not_applicable(spared)
+    if carrying is not None or distributing is not None:
+        return undecided(".max_vertical_load", reason=_OTHER_ROW)
     if load is None:
         return undecided(".vertical", reason="the load on the coupling is not known")
     row, name = classes()[int(nominal(number))], _named(int(nominal(number)))
     fixed = row["carrying_lb" if kind in CARRYING else "distributing_lb"]
     if fixed:
-        return at_most(load, float(fixed) * POUND, limit_name=name, notes=(_OWN,))
+        return _by_class(load, float(fixed) * POUND, name, ".max_vertical_load", role, parts)
     if kind in CARRYING:
         reason = f"the standard gives class {row['class']} a tongue weight for distributing hitches only"
         return undecided(".max_vertical_load", reason=reason)
     gross = listed if weighed is None else weighed  # never a mere lower bound: of a heavier trailer the share is larger
     if gross is None:
         return undecided("trailer.gross", reason="the class allows a share of the loaded trailer, which is not known")
-    share = float(row["distributing_share"])
-    return at_most(load, share * gross, limit_name=f"{name} ({share * 100:.0f} % of the loaded trailer)", notes=(_OWN,))
+    share, most = float(row["distributing_share"]), float(row["up_to_lb"]) * POUND
+    heavier = nominal(gross) > most  # the class has no such trailer to take a share of
+    of = "the heaviest trailer of the class" if heavier else "the loaded trailer"
+    return _by_class(
+        load, share * (most if heavier else gross), f"{name} ({share * 100:.0f} % of {of})", ".max_vertical_load", role, parts
+    )
 
 
 @rule(
@@ -106,25 +121,52 @@ def coupling_class_vertical(
     title="No part of which only a class is known pulls more than its class",
     each="coupling.parts.*",
     where=".class",
-    needs={"load": "trailer.gross", "number": ".class", "own": ".max_towed_mass", "kind": "coupling.kind"},
+    needs={
+        "load": "trailer.gross",
+        "number": ".class",
+        "own": ".max_towed_mass",
+        "carrying": ".max_towed_mass.weight_carrying",
+        "distributing": ".max_towed_mass.weight_distributing",
+        "kind": "coupling.kind",
+        "role": ".role",
+        "parts": "coupling.parts",
+    },
     chain=True,
     basis=_BASIS,
     quantity="The loaded trailer",
     limit_name="the figure of its class",
     why="A class is a family of parts. It shows what is certainly too much; what this part may pull stands on its own label.",
-    unless="The part's own figure is given, or the coupling is no ball or pintle.",
+    unless="The part's own figure is given, for this use or another, or the coupling is no ball or pintle.",
     cures=("Take {excess} out of the trailer, or read the part's own label.",),
     example="A class 3 receiver: the class has 5,000 lb. A trailer of 5,400 lb passes it by 400 lb.",
 )
-def coupling_class_towed_mass(number: Value, kind: str, load: Value | None = None, own: Value | None = None) -> Answer:
+def coupling_class_towed_mass(
+    number: Value,
+    kind: str,
+    load: Value | None = None,
+    own: Value | None = None,
+    carrying: Value | None = None,
+    distributing: Value | None = None,
+    role: str | None = None,
+    parts: tuple[str, ...] | None = None,
+) -> Answer:
     """The loaded trailer against the greatest trailer of a part's class, where its own figure is not known."""
     spared = _spared(kind, own)
     if spared:
         return not_applicable(spared)
+    if carrying is not None or distributing is not None:
+        return undecided(".max_towed_mass", reason=_OTHER_ROW)
     if load is None:
         return undecided("trailer.gross", reason="the loaded trailer's mass is not known")
-    row = classes()[int(nominal(number))]
-    return at_most(load, float(row["up_to_lb"]) * POUND, limit_name=_named(int(nominal(number))), notes=(_OWN,))
+    row, name = classes()[int(nominal(number))], _named(int(nominal(number)))
+    return _by_class(load, float(row["up_to_lb"]) * POUND, name, ".max_towed_mass", role, parts)
+
+
+def _by_class(load: Value, limit: Value, name: str, own: str, role: str | None, parts: tuple[str, ...] | None) -> Answer:
+    """A load against a figure of a class; of a receiver behind which an extension is, only what passes it in any case."""
+    if role in ("receiver", "towbar") and "extension" in (parts or ()) and nominal(load) <= nominal(limit):
+        return undecided(own, reason="the extension leaves only a share of the receiver's own figure, which is not known")
+    return at_most(load, limit, limit_name=name, notes=(_OWN,))
 
 
 def _spared(kind: str, own: Value | None) -> str:

@@ -8,12 +8,15 @@ and judged with them.
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 from rigmargin.judge.rule import Answer, Value, at_most, nominal, not_applicable, rule, undecided
 
 G = 9.81  # m/s2, as the regulation computes
 HEAVY = 3500.0  # kg: centre-axle trailers above it are held against Dc and V
 AIR, OTHER = 1.8, 2.4  # m/s2: the amplitude of the road behind air suspension (or its equal), and behind any other
+#: The parts of a European ball that have a type plate with D, or with Dc and V.
+PLATED = ("towbar", "ball", "coupling_head", "drawbar")
 DESIGN = "Whether the parts suit the two vehicles, by their greatest masses; how they are loaded today is judged apart."
 
 
@@ -49,9 +52,12 @@ def largest_semitrailer(vehicle: float, force: float, imposed: float) -> float:
     return math.inf if force >= 0.6 * G * vehicle else force * (vehicle - imposed) / (0.6 * G * vehicle - force)
 
 
-def _allowed(mass: float) -> tuple[str, ...]:
+def _allowed(mass: float, imposed: float = 0.0) -> tuple[str, ...]:
+    """What a D allows in words; nothing where the trailer would weigh no more than it rests on the fifth wheel with."""
     if math.isinf(mass):
         return ("Behind this vehicle this D limits no trailer.",)
+    if mass <= imposed:
+        return ()
     return (f"Behind this vehicle this D allows a trailer with a maximum mass of {{mass_down:{mass}}}.",)
 
 
@@ -63,7 +69,7 @@ CURES = ("Fit a part with a higher value, or choose a lighter trailer.",)
     "coupling-d-value",
     title="Every part's D is enough for the two vehicles",
     each="coupling.parts.*",
-    where=".d_value",
+    where="coupling.parts",
     needs={
         "limit": ".d_value",
         "vehicle": "tow_vehicle.max_mass",
@@ -74,40 +80,42 @@ CURES = ("Fit a part with a higher value, or choose a lighter trailer.",)
         "v": ".v_value",
         "kind": "coupling.kind",
         "drawbar": "trailer.drawbar",
+        "vertical": "coupling.vertical",
+        "role": ".role",
     },
     quantity="The D that the two vehicles' maximum masses make",
     limit_name="the {subject}'s D value",
     why=f"{DESIGN} The weakest of ball, head and drawbar decides. D is the force of a fatigue test and no towed mass.",
-    unless="Centre-axle trailers of more than 3500 kg are held against Dc and V; goosenecks have no D.",
+    unless="Centre-axle trailers of more than 3500 kg are held against Dc and V; goosenecks have no D, and other parts than "
+    "those of a European ball are asked for none.",
     example="Vehicle 3500 kg, trailer 2000 kg: 9.81 x 3.5 x 2 / 5.5 = 12.49 kN; a ball of 12.5 kN bears it.",
     basis=BASIS,
     chain=True,
     cures=CURES,
 )
 def coupling_d_value(
-    limit: Value,
-    vehicle: Value,
-    trailer: Value,
     kind: str,
+    limit: Value | None = None,
+    vehicle: Value | None = None,
+    trailer: Value | None = None,
     on_axles: Value | None = None,
     own_load: Value | None = None,
     dc: Value | None = None,
     v: Value | None = None,
     drawbar: str | None = None,
+    vertical: Value | None = None,
+    role: str | None = None,
 ) -> Answer:
     """D of the two vehicles' maximum masses, against the D on the part's plate; of a fifth wheel with the load U upon it."""
     if kind == "gooseneck":
         return not_applicable("UN R55 gives goosenecks no D")
-    if kind == "fifth_wheel":
-        by_plate = on_axles is not None and nominal(on_axles) < nominal(trailer)
-        imposed = trailer - on_axles if by_plate and on_axles is not None else own_load
-        if imposed is None:
-            reason = "the greatest load on the fifth wheel is not known"
-            return undecided("trailer.max_axle_group_load", ".max_vertical_load", reason=reason)
-        notes = _allowed(largest_semitrailer(nominal(vehicle), nominal(limit), nominal(imposed)))
-        if not by_plate:
-            notes = (*notes, "The load on it is taken as the most its plate allows.")
-        return at_most(d_fifth_wheel(vehicle, trailer, imposed), limit, notes=notes, dimension="force")
+    if limit is None and (kind != "european_ball" or role not in PLATED):
+        return not_applicable("no D is stated, and only the ball and the head of a European ball always have one")
+    if vehicle is None or trailer is None:
+        absent = [p for p, v in (("tow_vehicle.max_mass", vehicle), ("trailer.max_mass", trailer)) if v is None]
+        return undecided(*absent, reason="D is made of the two maximum masses")
+    if kind == "fifth_wheel" and limit is not None:
+        return _fifth_wheel(limit, vehicle, trailer, on_axles, own_load, vertical)
     if nominal(trailer) > HEAVY and drawbar != "hinged":
         if drawbar is None:
             return undecided("trailer.drawbar", reason="above 3500 kg a rigid drawbar is held against Dc and V instead")
@@ -115,8 +123,49 @@ def coupling_d_value(
         if absent:
             return undecided(*absent, reason="a centre-axle trailer of more than 3500 kg is held against Dc and V")
         return not_applicable("a centre-axle trailer of more than 3500 kg is held against Dc and V")
+    if limit is None:
+        return undecided(".d_value", reason="the D on its type plate is not stated")
     notes = _allowed(largest_trailer(nominal(vehicle), nominal(limit)))
     return at_most(d_value(vehicle, trailer), limit, notes=notes, dimension="force")
+
+
+def _fifth_wheel(
+    limit: Value, vehicle: Value, trailer: Value, on_axles: Value | None, own_load: Value | None, vertical: Value | None
+) -> Answer:
+    """D of a fifth wheel. It rises with U, which is at least what the trailer's axles do not carry at its maximum mass and what
+    is known to rest there today, and at most what the fifth wheel's plate allows."""
+    by_axles = on_axles is not None and nominal(on_axles) < nominal(trailer)
+    least: Value = trailer - on_axles if by_axles and on_axles is not None else 0.0
+    if vertical is not None and nominal(vertical) > nominal(least):
+        least = vertical
+    lighter = min(nominal(vehicle), nominal(trailer))
+    if nominal(least) >= lighter:
+        reason = "the load found on the fifth wheel is no less than one of the two maximum masses, which cannot be"
+        return undecided("trailer.max_axle_group_load", reason=reason)
+    over = nominal(d_fifth_wheel(vehicle, trailer, least)) > nominal(limit)
+    more = own_load is not None and nominal(own_load) > nominal(least)
+    imposed = least
+    if own_load is not None and more and not over:
+        if nominal(own_load) >= lighter and not by_axles:
+            reason = "the fifth wheel's plate allows more upon it than one of the two maximum masses, which tells no U"
+            return undecided("trailer.max_axle_group_load", reason=reason)
+        if nominal(own_load) >= lighter or nominal(d_fifth_wheel(vehicle, trailer, own_load)) > nominal(limit):
+            reason = (
+                "D is enough for the least load that the trailer puts on the fifth wheel, and too small for the most that the "
+                "fifth wheel's plate allows upon it; which of them counts is not known"
+            )
+            return undecided("trailer.max_axle_group_load", reason=reason)
+        imposed = least if by_axles else own_load
+    elif not by_axles and not over and not more:
+        reason = "the greatest load on the fifth wheel is not known"
+        return undecided("trailer.max_axle_group_load", ".max_vertical_load", reason=reason)
+    notes = _allowed(largest_semitrailer(nominal(vehicle), nominal(limit), nominal(imposed)), nominal(imposed))
+    if imposed is own_load:
+        notes = (*notes, "The load on it is taken as the most its plate allows.")
+    elif imposed is vertical:
+        notes = (*notes, "The load on it is taken as what rests there today, which is more than the axles' plate tells.")
+    answer = at_most(d_fifth_wheel(vehicle, trailer, imposed), limit, notes=notes, dimension="force")
+    return replace(answer, rests_on=frozenset({"vertical"} if imposed is vertical else ()))
 
 
 UNLESS = "It speaks of centre-axle trailers (rigid drawbars) of more than 3500 kg; up to that, D and the static load count."

@@ -241,6 +241,48 @@ def test_a_bike_rack_shares_the_receiver_by_its_lever():
     assert found("coupling-vertical", "tow_vehicle", **RACK).load / POUND == pytest.approx(260)
 
 
+FARTHER = {"ball mount": {"max_vertical_load": "600 lb", "carries": ["bike rack"], "to_coupling": exact("10 in")},
+           "ball": {"max_vertical_load": "300 lb"}}  # fmt: skip
+
+
+def test_what_hangs_farther_out_reaches_every_part_nearer_the_vehicle_by_its_own_lever():
+    # 15 in behind the ball; the receiver's pin is 20 in ahead of it: 100 x 35 / 20 = 175 lb; the mount's hold 10 in: 250 lb
+    receiver = {"max_vertical_load": "300 lb", "to_coupling": exact("20 in")}
+    stinger = {"role": "extension", "reduces_to": "90 %", "max_vertical_load": "600 lb", "to_coupling": exact("15 in")}
+    made = {**RACK, "coupling": {"kind": "weight_carrying", "parts": {**FARTHER, "stinger": stinger, "receiver": receiver}}}
+    by = {part: found("coupling-vertical", part, **made) for part in ("receiver", "stinger", "ball mount", ".ball")}
+    # 15 in and 15 in: 100 x 30 / 15 = 200 lb
+    loads = {part: round(f.load / POUND, 6) for part, f in by.items()}
+    assert loads == {"receiver": 435, "stinger": 460, "ball mount": 510, ".ball": 260}
+    assert by["receiver"].verdict == "over"
+    # 90 % of 300 lb
+    extension = found("extension-vertical", **made)
+    assert (extension.load / POUND, extension.high / POUND, extension.verdict) == (
+        pytest.approx(435), pytest.approx(270), "over",
+    )  # fmt: skip
+
+
+def test_without_the_receivers_own_lever_what_hangs_farther_out_leaves_it_not_checked():
+    made = {**RACK, "coupling": {"kind": "weight_carrying", "parts": {**FARTHER, "receiver": {"max_vertical_load": "900 lb"}}}}
+    receiver = found("coupling-vertical", "receiver", **made)
+    assert receiver.verdict == "not_checked"
+    assert [m.path for m in receiver.missing] == ["coupling.parts.receiver.to_coupling"]
+
+
+def test_a_part_of_which_nobody_says_what_it_is_may_bear_what_hangs_beside_it():
+    parts = {**FARTHER, "adapter": {"max_vertical_load": "900 lb", "to_coupling": exact("10 in")}}
+    adapter = found("coupling-vertical", "adapter", **{**RACK, "coupling": {"kind": "weight_carrying", "parts": parts}})
+    assert adapter.verdict == "not_checked"
+    assert [m.path for m in adapter.missing] == ["coupling.parts.adapter.role"]
+
+
+@pytest.mark.parametrize(("parts", "told"), [(FARTHER | {"receiver": {"max_vertical_load": "900 lb"}}, True), ({}, False)])
+def test_the_vehicles_own_limit_says_that_it_leaves_out_what_hangs_on_the_hitch(parts, told):
+    vehicle = found("coupling-vertical", "tow_vehicle", **{**RACK, "coupling": {"kind": "weight_carrying", "parts": parts}})
+    assert vehicle.load / POUND == pytest.approx(260)
+    assert any("not counted in the vehicle's own limit" in note for note in vehicle.notes) is told
+
+
 def test_without_its_lever_nothing_is_said_of_the_receiver():
     parts = {"receiver": {"max_vertical_load": "900 lb", "carries": ["bike rack"]}}
     made = {**RACK, "coupling": {"kind": "weight_carrying", "parts": parts}}
@@ -293,6 +335,24 @@ def test_unequal_springs_share_by_their_rates_when_level():
     # 2000 x 200 / 500 and 2000 x 300 / 500
     assert best(rig(**made), "trailer.axles.front") == pytest.approx(800)
     assert best(rig(**made), "trailer.axles.rear") == pytest.approx(1200)
+
+
+def test_the_doubt_of_each_axles_springs_is_its_own_when_level():
+    # k1, k2 each known to 25 %: of 2000 kg x 300 / 500, 1200 x 0.4 x sqrt(2) x 25 % = 169.7 kg
+    made = tandem(0)
+    made["trailer"]["axles"]["rear"] |= {"rate": {"value": "300 N/mm", "plus_or_minus": "0 N/mm"}, "max_load": "1225 kg"}
+    rear = found("axle-load", "trailer.axles.rear", **made)
+    assert rear.verdict == "too_close"
+    assert rear.uncertainty == pytest.approx(169.706, abs=0.01)
+    assert "the model's own uncertainty (springs of " in sentence(rear, rig(**made), Display(("metric",)))
+
+
+def test_the_two_axles_of_one_entry_are_in_doubt_each_by_itself():
+    # 1000 kg x 0.5 x sqrt(2) x 25 %
+    made = tandem(0)
+    made["trailer"]["axles"] = {"tandem": {**made["trailer"]["axles"]["front"], "number": 2, "max_load": "1150 kg"}}
+    finding = found("axle-load", "trailer.axles.tandem", **made)
+    assert (finding.verdict, finding.uncertainty) == ("too_close", pytest.approx(176.777, abs=0.01))
 
 
 def test_one_entry_for_two_axles_is_judged_by_the_one_that_carries_more():

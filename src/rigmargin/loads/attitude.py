@@ -59,24 +59,26 @@ def _share(w: Ways, state: str, axle: TrailerAxle, group: Estimate) -> Estimate:
 
 
 def _by_springs(ask: Ask, w: Ways, axle: TrailerAxle, group: Value) -> Value | None:
-    """What the entry carries; None where an axle would hang in the air, which the model does not support. kg."""
-    places: list[tuple[str, Value]] = []
+    """What the entry carries; None where an axle would hang in the air, which the model does not support. kg.
+
+    Each axle's springs differ from what is stated of them in their own way, so that each rate is in doubt by itself.
+    """
+    spread = relative_sigma("springs_model", ask.rig.settings.evidence)
+    places: list[tuple[str, Value, Value]] = []  # name, rate, how far behind the first
     at: Value = 0.0
     for each in w.rig.trailer_axles:
-        for _ in range(each.number):
+        rate = ask.at(f"trailer.axles.{each.name}.rate") / GRAVITY
+        for i in range(1, each.number + 1):
             at = at + ask.at(f"trailer.axles.{each.name}.spacing") if places else at
-            places.append((each.name, at))
-    rates = {name: ask.at(f"trailer.axles.{name}.rate") / GRAVITY for name, _ in places}
+            tag = f"model: springs of {each.name}" + (f", axle {i}" if each.number > 1 else "")
+            places.append((each.name, rate * w.figures.new(tag, 1.0, spread), at))
     rise = nose_up(ask)
     if ask.missing:
         return None
-    middle = sum(place for _, place in places) / len(places)
-    rate = sum(rates[name] for name, _ in places)
-    turned = sum(rates[name] * (place - middle) for name, place in places) / rate
-    factor = w.figures.new(
-        "model: springs of the trailer's axles", 1.0, relative_sigma("springs_model", ask.rig.settings.evidence)
-    )
-    carried = [(name, rates[name] * (group / rate + factor * rise * (place - middle - turned))) for name, place in places]
+    middle = sum(place for _, _, place in places) / len(places)
+    together = sum(rate for _, rate, _ in places)
+    turned = sum(rate * (place - middle) for _, rate, place in places) / together
+    carried = [(name, rate * (group / together + rise * (place - middle - turned))) for name, rate, place in places]
     if any(nominal(load) < 0 for _, load in carried):
         return None
     return max((load for name, load in carried if name == axle.name), key=nominal)
