@@ -16,7 +16,9 @@ INFLATE = "Or inflate to what the load needs, never below the placard nor above 
 #: Above 65 mph; ``tables/special_trailer_speed.csv``.
 FAST = ("Counted at 10 psi less than it is set to, which a special-trailer tyre needs more above 65 mph.",)
 SPECIAL_LOW = "above 65 mph a special-trailer tyre takes 10 psi more, and so far below that no load can be claimed: inflate"
-SPECIAL_UNKNOWN = "above 65 mph a special-trailer tyre takes more pressure or carries less, and whether these are such is not known"
+SPECIAL_UNKNOWN = (
+    "above 65 mph a special-trailer tyre takes more pressure or carries less, and whether these are such is not known"
+)
 #: The kind of a tow vehicle, or the names of a trailer's axles.
 Vehicle: TypeAlias = str | tuple[str, ...]
 #: What each side carries is known where a ticket read it; of a trailer's axles from its sides together.
