@@ -74,19 +74,25 @@ def coupling_towed_mass(load: Value, limit: Value) -> Answer:
     "coupling-chain",
     title="Every part of the coupling is described",
     each="coupling",
-    needs={"kind": ".kind", "parts": ".parts"},
+    needs={"kind": ".kind", "parts": ".parts", "share": "coupling.extension.reduces_to"},
     basis="Common practice: the parts a coupling of this kind is made of.",
     quantity="The coupling's list of parts",
     limit_name="the usual parts",
     why="A part that is not listed is not checked, and the part nobody looked at is often the weakest.",
     example="A weight-carrying hitch lists receiver, ball mount and coupler: the ball is missing.",
 )
-def coupling_chain(kind: str, parts: tuple[str, ...] | None = None) -> Answer:
-    """The parts listed (by name or by role), against those that a coupling of this kind is usually made of."""
+def coupling_chain(kind: str, parts: tuple[str, ...] | None = None, share: Value | None = None) -> Answer:
+    """The parts listed (by name or by role), against those that a coupling of this kind is usually made of; of an extension
+    also whether it says what it leaves of the receiver."""
     listed = set(parts or ())
     missing = [part for part in CHAIN[kind] if part not in listed]
-    if missing:
-        return undecided(*(f".parts.{part}" for part in missing), reason=f"not listed: {', '.join(missing)}")
+    paths = [f".parts.{part}" for part in missing]
+    reasons = [f"not listed: {', '.join(missing)}"] if missing else []
+    if "extension" in listed and share is None:
+        paths.append("coupling.extension.reduces_to")
+        reasons.append("what the extension leaves of the receiver's figures is not stated")
+    if paths:
+        return undecided(*paths, reason="; ".join(reasons))
     return requires(True, found=", ".join(CHAIN[kind]), expected="every usual part listed")
 
 

@@ -17,6 +17,8 @@ from .hitch import CARRYING, CLASSED, POUND, classes
 STANDARD_GRAVITY, G = 9.80665, 9.81
 POUND_FORCE = POUND * STANDARD_GRAVITY
 COUPLINGS = ("coupler", "coupling_head", "ball")
+HITCHES = ("receiver", "ball_mount", "pintle_hook")
+MOST = 10000 * POUND  # kg: what SAE J684 goes up to
 DIRECTIONS = {
     "tension": "pulled", "compression": "pushed", "transverse": "to each side", "vertical_tension": "upwards",
     "vertical_compression": "downwards",
@@ -66,7 +68,7 @@ def adr_forces(rated: float) -> dict[str, float]:
     quantity="The {subject} on the test bench",
     limit_name="its test forces",
     why="A test force shows the margin a standard asks for; it is no rating, and nothing is to be loaded up to it.",
-    unless="UN R55 tests by D, Dc and V, which are judged apart.",
+    unless="UN R55 tests by D, Dc and V, which are judged apart; SAE J684 tests couplers, balls, hitches up to 10,000 lb.",
     example="A carrying hitch rated for 5,000 lb: 0.47 x 5,000 + 480 = 2,830 lbf down and lengthwise together.",
 )
 def coupling_proof(
@@ -88,6 +90,10 @@ def coupling_proof(
         return not_applicable("the standard speaks of balls and pintles behind a hitch")
     if role is None:
         return undecided(".role", reason="couplers and hitches are tested in different ways")
+    if role not in (*COUPLINGS, *HITCHES):
+        return not_applicable("the standard's tests are of couplers, balls and hitches")
+    if rated is not None and nominal(rated) > MOST:
+        return not_applicable(f"the standard's tests go up to {{mass:{MOST}}}")
     if role in COUPLINGS:
         if number is None:
             return undecided(".class", reason="couplers are tested by their class")

@@ -6,7 +6,7 @@ from rigmargin.judge.rule import Answer, Value, at_most, in_si, nominal, require
 
 from .table import rows as table_rows
 from .tyre_load import PRESSURE_STEP
-from .tyres import EACH, heavier, special_trailer
+from .tyres import EACH, SPECIAL_UNKNOWN, Vehicle, heavier, special_trailer
 
 ONLY = "It speaks only of axles whose tyres the file describes; of the others tyre-capacity asks."
 #: No number of a standard: a kind, of which each maker's has a pressure of its own.
@@ -46,7 +46,7 @@ def wheel_load(load: Value, count: Value, limit: Value, left: Value | None = Non
 @rule(
     "tyre-pressure-least",
     title="The tyres are set to no less than the placard's pressure",
-    each={axle: {} for axle in _AXLES},
+    each={"tow_vehicle.axles.*": {"vehicle": "tow_vehicle.kind"}, "trailer.axles.*": {"vehicle": "trailer.axles"}},
     where=".tyres",
     needs={
         "cold": ".tyres.cold_pressure",
@@ -66,12 +66,12 @@ def wheel_load(load: Value, count: Value, limit: Value, left: Value | None = Non
 )
 def tyre_pressure_least(
     cold: Value, placard: Value | None = None, reference: Value | None = None, kind: str | None = None,
-    speed: Value | None = None,
+    speed: Value | None = None, vehicle: Vehicle | None = None,
 ) -> Answer:  # fmt: skip
     """The cold pressure against the placard's, and for special-trailer tyres above 65 mph against 10 psi more than that of
     their rating."""
-    more = special_trailer(speed)[0] if kind == "special_trailer" and speed is not None else 0.0
-    fast = more > 0
+    more = special_trailer(speed)[0] if speed is not None else 0.0
+    fast = more > 0 and kind == "special_trailer"
     least = {"the placard asks for": placard}
     if fast and reference is not None:
         least["a special-trailer tyre above 65 mph takes"] = reference + more
@@ -92,6 +92,9 @@ def tyre_pressure_least(
         return undecided(
             ".tyres.pressure_at_max_load", reason="above 65 mph a special-trailer tyre takes 10 psi more than that"
         )
+    enough = reference is not None and nominal(cold) >= nominal(reference) + more - PRESSURE_STEP
+    if more > 0 and kind is None and isinstance(vehicle, tuple) and not enough:
+        return undecided(".tyres.size", ".tyres.type", reason=SPECIAL_UNKNOWN)
     return requires(
         True, found=f"set to {{pressure:{nominal(cold)}}}; {words} {{inflation:{nominal(limit)}}}", expected="at least that"
     )

@@ -18,6 +18,7 @@ NAMES = {f"{PARTS}.*.vertical": "mass", "coupling.receiver.vertical": "mass", NO
 #: Links of the chain by what they do, for rules that hold one part against another, with the roles of a part that is one.
 LINKS = {
     "coupling.receiver": ("receiver", "towbar"),
+    "coupling.extension": ("extension",),
     "coupling.ball": ("ball", "towbar", "gooseneck ball"),
     "coupling.socket": ("coupler", "coupling head", "gooseneck coupler"),
 }
