@@ -276,7 +276,7 @@ def test_lengths_are_rounded_to_a_millimetre_and_never_up(made):
 
 def test_what_stays_open_is_counted():
     open_ = altered(
-        breakaway=("breakaway: {fitted: yes}", "breakaway: {fitted: no}"),
+        breakaway=("breakaway: {fitted: yes,", "breakaway: {fitted: no,"),
         payload=("payload: {value: 1750 lb", "payload: {value: 1900 lb"),
     )
     assert pages.view(open_).unknown == (
