@@ -18,6 +18,15 @@ FIT = ("Fit two safety chains, crossed.",)
 CURE = ("Take {excess} out of the trailer, or fit chains and attachments that bear it.",)
 
 
+def _silent(kind: str, places: tuple[str, ...] | None) -> Answer | None:
+    """What is answered of a rig that is not asked for chains in North America's way, or of which that cannot be told."""
+    if kind not in CHAINED:
+        return not_applicable("it speaks of balls, pintles and goosenecks behind a hitch")
+    if places is None:
+        return undecided("places", reason="it speaks of North America, and the file names no place")
+    return None if regions(places) & NORTH_AMERICA else not_applicable("it speaks of North America")
+
+
 @rule(
     "safety-chains-each",
     title="Each safety chain alone holds the trailer",
@@ -51,12 +60,9 @@ def safety_chains_each(
     attachment: Value | None = None,
 ) -> Answer:
     """The loaded trailer, against the strength of one chain, or of the point it hangs on where that is stated and less."""
-    if kind not in CHAINED:
-        return not_applicable("it speaks of balls, pintles and goosenecks behind a hitch")
-    if places is None:
-        return undecided("places", reason="the standard is North America's, and the file names no place")
-    if not regions(places) & NORTH_AMERICA:
-        return not_applicable("it is a standard of North America")
+    silent = _silent(kind, places)
+    if silent:
+        return silent
     if fitted == "no" or (number is not None and nominal(number) < 2):
         found = "no safety chain" if fitted == "no" or nominal(number or 0.0) < 1 else "one safety chain"
         return requires(False, found=found, expected="two safety chains", cures=FIT)
@@ -105,12 +111,9 @@ def safety_chains_together(
 ) -> Answer:
     """The loaded trailer, against their number times the strength of one chain, or of the point it hangs on where that is
     stated and less."""
-    if kind not in CHAINED:
-        return not_applicable("it speaks of balls, pintles and goosenecks behind a hitch")
-    if places is None:
-        return undecided("places", reason="it is a reading of North America, and the file names no place")
-    if not regions(places) & NORTH_AMERICA:
-        return not_applicable("it is a reading of North America")
+    silent = _silent(kind, places)
+    if silent:
+        return silent
     if fitted == "no" or (number is not None and nominal(number) < 1):
         return requires(False, found="no safety chain", expected="safety chains that hold the trailer", cures=FIT)
     if strength is None:

@@ -38,6 +38,7 @@ def corpus(tmp_path_factory):
         [*pip, "--only-binary=:all:", "tire-codes==0.1.0"], cwd=folder, capture_output=True, text=True, check=False
     )
     if got.returncode:
+        # the corpus is fetched and not kept here: without a network its markings are not at hand, and our own cases still run
         pytest.skip(f"tire-codes cannot be fetched, so that its sample markings are not at hand: {got.stderr.strip()[-200:]}")
     (wheel,) = folder.glob("*.whl")
     zipfile.ZipFile(wheel).extractall(folder)

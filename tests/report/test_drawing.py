@@ -100,12 +100,13 @@ def test_the_words_name_every_load_drawn_with_its_limit(path):
 
 def test_a_fifth_wheel_in_words():
     # Coupling load: 4760 + 5720 lb coupled less 4740 + 3260 lb alone. Fresh water: 60 gal, a third full, 8.33 lb a gallon.
+    # A reading to 20 lb is known to 2 x 20 / sqrt(12) = 11.5 lb, four of them to twice that, a half of one to 5.8 lb.
     said = words(drawing(example("alder-creek-fifth-wheel")))
     for line in (
-        "A Front axle: 4760 lb, limit 5200 lb, its maximum load (GAWR): within",
-        "B Rear axle: 5720 lb, limit 6600 lb, its maximum load (GAWR): within",
-        "C Load on the coupling: 2480 lb, limit 3500 lb, the king pin's maximum coupling load: within",
-        "D Trailer axle 'tandem' (each of 2): 5050 lb, limit 7000 lb, its maximum load (GAWR): within",
+        "A Front axle: 4760 lb ± 12 lb, limit 5200 lb, its maximum load (GAWR): within",
+        "B Rear axle: 5720 lb ± 12 lb, limit 6600 lb, its maximum load (GAWR): within",
+        "C Load on the coupling: 2480 lb ± 24 lb, limit 3500 lb, the king pin's maximum coupling load: within",
+        "D Trailer axle 'tandem' (each of 2): 5050 lb ± 6 lb, limit 7000 lb, its maximum load (GAWR): within",
         "92 in ahead of the rear axle: driver 190 lb, passenger 150 lb",
         "21.0 ft behind the coupling: fresh water 167 lb (33 % full)",
         "wheelbase 13.2 ft; coupling 2 in ahead of the rear axle; from the coupling to the middle of the trailer's axles 23.0",
@@ -126,8 +127,8 @@ def test_a_small_coupling_load_is_drawn_larger_and_says_so():
 def test_bars_show_both_states():
     drawn = drawing(example("birch-hollow-travel-trailer"))
     rear = next(e.text for e in drawn.loads if e.key == "B")
-    assert rear.startswith("Rear axle (bars tensioned): 3680 lb, limit 3800 lb")
-    assert rear.endswith("With the bars slack: 3960 lb, over")
+    assert rear.startswith("Rear axle (bars tensioned): 3680 lb ± 12 lb, limit 3800 lb")
+    assert rear.endswith("With the bars slack: 3960 lb ± 12 lb, over")
     arrow = drawn.shapes.arrows[1]
     assert arrow.tip < arrow.limit < arrow.slack  # tensioned is within, slack is past the bar
 
@@ -228,5 +229,5 @@ weighings:
 date: 2026-07-04
 """
     rear = next(entry for entry in drawing(made(text)).loads if "Rear axle" in entry.text)
-    assert rear.text == "Rear axle: 5400 lb; no limit of its own is known"
+    assert rear.text == "Rear axle: 5400 lb ± 12 lb; no limit of its own is known"
     assert rear.mark == "?"

@@ -21,8 +21,7 @@ from rigmargin.club.one import Done, Job, Task
 from rigmargin.club.row import Row
 from rigmargin.club.tally import Tally
 from rigmargin.club.writer import Writer
-from rigmargin.spec import document, options
-from rigmargin.spec.problem import FileProblems
+from rigmargin.spec import options
 from rigmargin.spec.settings import file_name
 from rigmargin.spec.settings_file import NAME
 
@@ -149,7 +148,7 @@ class _Desk:
             return one.unread(self.job, file, "", [found.problem])
         if not found.is_rig:
             return None
-        others = _others(found.raw)
+        others = options.named_by(found.raw)
         return Task(file, self._key(found, others), found.raw, bool(others))
 
     def _key(self, found: files.Found, others: tuple[str, ...]) -> str:
@@ -160,16 +159,6 @@ class _Desk:
             digest.update(repr(name).encode())
             digest.update(files.take((self.folder / found.file).parent, name).raw)
         return digest.hexdigest()
-
-
-def _others(raw: bytes) -> tuple[str, ...]:
-    """The files that a rig's options take parts from, as they are named; none where the file cannot be read."""
-    if b"from" not in raw and b"\\" not in raw:  # a word can be written with escapes
-        return ()
-    try:
-        return options.other_files(document.decode(raw, "").data)
-    except FileProblems:
-        return ()
 
 
 def _awaited(job: Job) -> dict[str, set[str]]:

@@ -132,14 +132,14 @@ def _judged(job: Job, task: Task) -> Done:
     shown, tight, acts = display(rig, job.units), report.tightest, learn(report)
     row = Row(
         task.file,
-        "" if report.overall == "rule_failed" or "rule_failed" in report.counts else task.key,  # what failed may pass next time
+        "" if "rule_failed" in report.counts else task.key,  # what failed may pass next time
         rig.name,
         owner,
         report.overall,
         words.headline(report, shown),
         tight.rule if tight else "",
         words.compared_words(tight, rig) if tight else "",
-        words.margin_number(tight, shown) if tight else "",
+        words.known_margin(tight, shown) if tight else "",
         round(tight.relative_margin, 6) if tight and tight.relative_margin is not None else None,
         _limits(report),
         tuple((act.name, len(act.settles)) for act in acts),

@@ -120,11 +120,5 @@ def judged(
 
 def others(path: str, raw: bytes) -> tuple[str, ...]:
     """The files that the options of a rig file name, by path from the top; none where the file cannot be read."""
-    if b"from" not in raw:
-        return ()
-    try:
-        data = document.decode(raw, path).data
-    except FileProblems:
-        return ()
     folder = posixpath.dirname(path)
-    return tuple(posixpath.normpath(posixpath.join(folder, name)) for name in options.other_files(data))
+    return tuple(posixpath.normpath(posixpath.join(folder, name)) for name in options.named_by(raw))

@@ -69,8 +69,7 @@ class NoSettings(Exception):
 def settled(chosen: argparse.Namespace, folder: str | Path = ".") -> argparse.Namespace:
     """What was chosen, with what is settled for the rigs of a folder: ``settings``, and ``units`` by them.
 
-    Every command begins with it; one that reads rig files, with the folder of each. Raises
-    NoSettings.
+    Every command begins with it; one that reads rig files, with the folder of each. Raises NoSettings.
     """
     from rigmargin.spec import settings, settings_file
 

@@ -227,12 +227,18 @@ class _Drawer:
             return "load not known"
         if finding is None:
             bound = "at least " if load.best.at_least else ""
-            return f"{bound}{self.shown.number(nominal(load.best.value), 'mass', UP)}; no limit of its own is known"
-        number, verdict = words.load_number(finding, self.shown), words.VERDICT_WORDS[finding.verdict][0]
+            number = self.shown.number(nominal(load.best.value), "mass", UP)
+            return f"{bound}{number}{self._give(load)}; no limit of its own is known"
+        number, verdict = f"{words.load_number(finding, self.shown)}{self._give(load)}", words.VERDICT_WORDS[finding.verdict][0]
         if before and before.high == finding.high:
             return f"{number}, {verdict}"
         limit, name = words.limit_number(finding, self.shown), words.limit_words(finding, self.rig).rstrip(",")
         return f"{number}, limit {limit}, {told.short(name, 2 * told.LONGEST_NAME)}: {verdict}"
+
+    def _give(self, load: Load) -> str:
+        """How well a load is known, behind its figure; empty where nothing is uncertain."""
+        spread = expanded(load.best.value) if load.best else 0.0
+        return f" ± {self.shown.number(spread, 'mass', UP)}" if spread else ""
 
     def _thing(self, item: Item) -> sketch.Thing:
         assert item.station is not None

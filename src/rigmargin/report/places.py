@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 from rigmargin import __version__
 from rigmargin.advice.places import Asked, Coverage, Held, Strictest
 from rigmargin.judge.finding import Finding
-from rigmargin.judge.regulation import TOPICS
+from rigmargin.judge.provision import TOPICS
 from rigmargin.judge.rule import Rule
 from rigmargin.judge.source import LAW
 from rigmargin.report import by_settings, standing, words

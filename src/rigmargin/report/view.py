@@ -205,7 +205,7 @@ def _row(finding: Finding, rig: Rig, shown: Display, told: _Told) -> Row:
         load=words.load_number(finding, shown),
         limit=words.limit_number(finding, shown),
         margin=words.margin_number(finding, shown),
-        spread="" if not finding.uncertainty else f"± {shown.number(finding.uncertainty, finding.dimension, UP)}",
+        spread=words.spread_number(finding, shown),
         basis=printable(rule.basis) if rule else "",
         source=printable(words.source_words(finding.limit)) if finding.limit else "",
         how=printable(_how(finding.estimate)) if finding.estimate else "",

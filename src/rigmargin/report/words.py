@@ -302,6 +302,16 @@ def margin_number(finding: Finding, display: Display) -> str:
     return "" if finding.margin is None else display.number(finding.margin, finding.dimension, DOWN)
 
 
+def spread_number(finding: Finding, display: Display) -> str:
+    """How well a margin is known, rounded up; empty where nothing is uncertain."""
+    return f"± {display.number(finding.uncertainty, finding.dimension, UP)}" if finding.uncertainty else ""
+
+
+def known_margin(finding: Finding, display: Display) -> str:
+    """The margin and how well it is known."""
+    return " ".join(filter(None, (margin_number(finding, display), spread_number(finding, display))))
+
+
 def headline(report: Report, display: Display) -> str:
     """The one sentence an owner reads first: the overall answer, and what binds."""
     judged = [f for f in report.findings if f.verdict not in ("not_applicable", "note")]

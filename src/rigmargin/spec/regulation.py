@@ -15,7 +15,8 @@ from pathlib import Path
 from typing import Any
 
 from rigmargin.spec import condition, document, places, schema, units, validate
-from rigmargin.spec.condition import Condition, Dated, Every, Fact, Reader, Word, said
+from rigmargin.spec.condition import Condition, Dated, Every, Fact, Word, said
+from rigmargin.spec.condition_reader import Reader
 from rigmargin.spec.document import Document, Key
 from rigmargin.spec.problem import FileProblems, Problem, shown
 

@@ -17,7 +17,7 @@ from importlib.resources.abc import Traversable
 from pathlib import Path
 from typing import Any
 
-from rigmargin.judge.regulation import meets, rule_of
+from rigmargin.judge.provision import meets, rule_of
 from rigmargin.judge.rule import Rule
 from rigmargin.judge.run import judge_subject
 from rigmargin.loads.derive import COUPLED
