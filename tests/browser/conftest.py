@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from contextlib import contextmanager
+from functools import cache
 from pathlib import Path
 
 import install_system
 import pytest
 from playwright.sync_api import sync_playwright
+
+from browser.kinds import made
 
 #: What keeps the browser itself from asking the network for anything.
 QUIET = (
@@ -71,3 +74,9 @@ def opened(browser, tmp_path):
     with opening(browser, tmp_path) as (open_, complaints):
         yield open_
     assert not complaints, "\n".join(complaints)
+
+
+@pytest.fixture(scope="package")
+def page_of(tmp_path_factory):
+    """The path of the page of a kind; each is made once in each process."""
+    return cache(lambda kind: made(kind, tmp_path_factory.mktemp(kind)))
