@@ -322,10 +322,10 @@ def _rate(influence: Influence, load: Load, rig: Rig, shown: Display) -> str:
     stated = rig.get(influence.path)
     if stated is None or stated.dimension not in STEPS[shown.systems[0]]:
         return ""
-    step = STEPS[shown.systems[0]][stated.dimension]
-    change = influence.slope * units.parse(step).si
+    step = units.parse(STEPS[shown.systems[0]][stated.dimension]).si
+    change = influence.slope * step
     sign = "+" if change > 0 else ""
-    return f"{step} more: {sign}{shown.number(change, load.dimension)}"
+    return f"{shown.number(step, stated.dimension)} more: {sign}{shown.number(change, load.dimension)}"
 
 
 def _estimate(estimate: Estimate, load: Load, shown: Display) -> tuple[str, str]:
