@@ -30,6 +30,7 @@ smartquotes = False  # what is typed is what a code host shows, and what is copi
 
 html_theme = "furo"
 html_copy_source = False
+html_show_search_summary = False  # it is fetched, which a browser refuses to pages opened from a disk
 html_show_copyright = False
 html_show_sphinx = False
 html_static_path = ["static"]

@@ -23,8 +23,6 @@ def _row(cells: tuple[str, ...]) -> str:
 
 
 def page(title: str, source: str, intro: str, *lines: str) -> str:
-    """A whole page: its title, what it was generated from, what it is, and the rest line by line."""
-    prose = (
-        textwrap.fill(text, 120, break_long_words=False, break_on_hyphens=False) for text in (MADE_BY.format(source), intro)
-    )
-    return "\n\n".join((f"# {title}", *prose, "\n".join(lines))) + "\n"
+    """A whole page: its title, what it is, the rest line by line, and at its end what it was generated from."""
+    prose = textwrap.fill(intro, 120, break_long_words=False, break_on_hyphens=False)
+    return "\n\n".join((f"# {title}", prose, "\n".join(lines), MADE_BY.format(source))) + "\n"

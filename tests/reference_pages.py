@@ -142,10 +142,10 @@ def _rows(path: Path) -> list[dict[str, str]]:
 def figures() -> str:
     """docs/figures.md: the figures that ``rigmargin start`` asks for, by the thing they are read off."""
     lines: list[str] = []
-    section = None
+    first, section = questions.every()[0].section, None
     for question in questions.every():
-        if question.aside:
-            continue
+        if question.aside or question.section == first:
+            continue  # no figure of the rig, or none that is printed on it
         if question.section != section:
             section = question.section
             title = f"{section.name[:1].upper()}{section.name[1:]}"

@@ -19,7 +19,7 @@ _KINDS = {
 def settings_file() -> str:
     """docs/settings-file.md: every field of rigmargin.yaml."""
     intro = f"What each setting does, with examples, stands in [Settings](settings.md). {STANDS_FOR}"
-    return page("The settings file", "`schemas/settings.schema.json`", intro, *_fields("settings"))
+    return page("The settings file", "`schemas/settings.schema.json`", intro, *fields(schema.load("settings.schema.json")))
 
 
 def regulation_file() -> str:
@@ -28,7 +28,9 @@ def regulation_file() -> str:
         "How to write one stands in [rules of your own](local-rules.md) and "
         f"[for contributors](../DEVELOPERS.md#add-a-regulation). {STANDS_FOR}"
     )
-    return page("The regulation file", "`schemas/regulation.schema.json`", intro, *_fields("regulation"))
+    return page(
+        "The regulation file", "`schemas/regulation.schema.json`", intro, *fields(schema.load("regulation.schema.json"))
+    )
 
 
 def json_schemas() -> str:
@@ -37,7 +39,7 @@ def json_schemas() -> str:
     for name in ANSWERS:
         whole = schema.load(f"{name}.schema.json")
         about = f"`schemas/{name}.schema.json`. {cell(whole.get('description', ''))}".rstrip()
-        lines += ["", f"## {whole['title']}", "", about, "", *_fields(name)]
+        lines += ["", f"## {whole['title']}", "", about, "", *fields(whole)]
     return page(
         "Schemas of the JSON answers",
         "`schemas/`",
@@ -48,9 +50,8 @@ def json_schemas() -> str:
     )
 
 
-def _fields(name: str) -> list[str]:
+def fields(whole: schema.Schema) -> list[str]:
     """A table of all fields of a schema, and one of each thing with fields of its own that several places name."""
-    whole = schema.load(f"{name}.schema.json")
     lines = table(("field", "what it is", "takes"), _rows_of(whole, whole))
     for part, node in whole.get("$defs", {}).items():
         if _has_fields(node):

@@ -107,6 +107,12 @@ def test_readme_says_every_verdict_word_with_its_mark_and_in_order():
     assert [(word, mark) for mark, word in rows if mark != "mark"] == [VERDICT_WORDS[verdict] for verdict in VERDICTS]
 
 
+def test_readme_names_every_command():
+    commands = next(each for each in arguments.parser()._actions if isinstance(each, argparse._SubParsersAction)).choices
+    named = re.findall(r"^\| `rigmargin ([a-z-]+)", (TOP / "README.md").read_text("utf-8"), re.MULTILINE)
+    assert set(named) == set(commands)
+
+
 def test_readme_says_every_exit_code():
     rows = re.findall(r"^\| ([0-9]) \| .+ \|$", (TOP / "README.md").read_text("utf-8"), re.MULTILINE)
     assert rows == ["0", "1", "2", "3", "4", "5"]
