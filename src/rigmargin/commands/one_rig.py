@@ -58,7 +58,7 @@ def _meant_as_rig(file: str) -> bool:
 
 def report(chosen: argparse.Namespace) -> int:
     """The whole report of one file, written to another; of a file that cannot be read, a log of what is wrong with it."""
-    from rigmargin.judge.finding import EXIT
+    from rigmargin.judge.finding import EXIT, Report
     from rigmargin.judge.run import judge
     from rigmargin.report import sarif, words, write
     from rigmargin.spec.problem import FileProblems
@@ -76,7 +76,14 @@ def report(chosen: argparse.Namespace) -> int:
         log = {".sarif": lambda problems, _: sarif.one_unreadable(problems, chosen.file)}
         return written(chosen, log, wrong.problems, "cannot be read", UNREADABLE)
     word, mark = words.VERDICT_WORDS[report.overall]
-    return written(chosen, write.FORMATS, report, f"{mark} {word}", EXIT[report.overall])
+
+    def page(judged: Report, system: str) -> str:
+        from rigmargin.advice.what_if import what_if
+        from rigmargin.report import pages
+
+        return pages.html(judged, system, what_if(judged, ruleset))
+
+    return written(chosen, {**write.FORMATS, ".html": page}, report, f"{mark} {word}", EXIT[report.overall])
 
 
 def headroom(chosen: argparse.Namespace) -> int:

@@ -44,7 +44,6 @@ class Bar(NamedTuple):
 class Drawn(NamedTuple):
     """A bar as it is drawn on a chart 1000 wide."""
 
-    said: str  # to who cannot see it
     against: str  # the load and the limit
     left: str  # the margin, and how well it is known
     load: str  # how long it is
@@ -152,9 +151,9 @@ class View:
         return tuple(row for row in self.rows if row.cures)
 
 
-def view(report: Report, system: str = "rig") -> View:
-    """Everything a report shows of one judged rig, in the units of ``system`` (as ``display.display`` takes it)."""
-    rig, shown = report.rig, display(report.rig, system)
+def view(report: Report, system: str = "rig", *, live: bool = False) -> View:
+    """Everything a report shows of one judged rig, its figures as ``display.display`` gives them."""
+    rig, shown = report.rig, display(report.rig, system, live=live)
     told = _Told(rig, shown)
     word, mark = words.VERDICT_WORDS[report.overall]
     return View(
@@ -224,7 +223,6 @@ def _drawn(row: Row, bar: Bar, scale: float) -> Drawn:
         return str(round(share * scale, 1))
 
     return Drawn(
-        said=f"{row.word}: {row.load} against {row.limit}, margin {row.margin} {row.spread}",
         against=f"{row.load} of {row.limit}",
         left=f"{row.margin} {row.spread}" if row.spread else row.margin,
         load=at(max(bar.load, 0)),
