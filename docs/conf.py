@@ -24,7 +24,6 @@ html_additional_pages = {"index": "home.html"}  # so that the site's own index.h
 templates_path = ["templates"]
 
 myst_heading_anchors = 6  # the anchors that a code host makes of headings
-myst_links_external_new_tab = False
 
 smartquotes = False  # what is typed is what a code host shows, and what is copied
 
