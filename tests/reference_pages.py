@@ -11,6 +11,7 @@ from markdown_pages import cell, page, table
 
 from rigmargin import arguments
 from rigmargin.judge.finding import EXIT, VERDICTS
+from rigmargin.report.meaning import NOT_MEANT
 from rigmargin.report.words import VERDICT_WORDS
 from rigmargin.spec import units
 from rigmargin.start import questions
@@ -68,14 +69,20 @@ def verdicts() -> str:
     means = {word: text for _, word, text in re.findall(r"^\| (\S+) \| ([a-z ]+) \| (.+) \|$", readme, re.MULTILINE)}
     words = [(verdict, *VERDICT_WORDS[verdict]) for verdict in VERDICTS]
     rows = [(mark, word, means[word], f"`{verdict}`", str(EXIT[verdict])) for verdict, word, mark in words]
+    misread = [(VERDICT_WORDS[verdict][0], cell(NOT_MEANT[verdict])) for verdict in VERDICTS if verdict in NOT_MEANT]
     codes = re.findall(r"^\| ([0-9]) \| (.+) \|$", readme, re.MULTILINE)
     return page(
         "Verdicts and exit codes",
-        "`src/rigmargin/judge/finding.py`, `src/rigmargin/report/words.py` and the [read me](../README.md)",
+        "`src/rigmargin/judge/finding.py`, `src/rigmargin/report/words.py`, `src/rigmargin/report/meaning.py` and the "
+        "[read me](../README.md)",
         "Worst first; a report's overall word is the worst present. Each is shown as its word and its mark, so that neither "
         "colour nor shape alone carries it. How a margin becomes a verdict stands in "
         "[the method](method.md#from-margin-to-verdict).",
         *table(("mark", "word", "means", "in JSON", "exit code"), rows),
+        "",
+        "## What they do not mean",
+        "",
+        *table(("word", "is often taken to say more than it does"), misread),
         "",
         "## Exit codes",
         "",

@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import sys
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from rigmargin.commands.common import (
     SEVERITY,
@@ -22,6 +23,13 @@ from rigmargin.commands.common import (
     waiting,
     written,
 )  # fmt: skip
+
+if TYPE_CHECKING:
+    from rigmargin.judge.finding import Report
+    from rigmargin.judge.plugins import Ruleset
+    from rigmargin.report.compare import CompareView
+
+TOGETHER = 2  # options in one combination on a report's page; `compare` tries more
 
 
 def check(chosen: argparse.Namespace) -> int:
@@ -58,7 +66,7 @@ def _meant_as_rig(file: str) -> bool:
 
 def report(chosen: argparse.Namespace) -> int:
     """The whole report of one file, written to another; of a file that cannot be read, a log of what is wrong with it."""
-    from rigmargin.judge.finding import EXIT, Report
+    from rigmargin.judge.finding import EXIT
     from rigmargin.judge.run import judge
     from rigmargin.report import sarif, words, write
     from rigmargin.spec.problem import FileProblems
@@ -81,9 +89,20 @@ def report(chosen: argparse.Namespace) -> int:
         from rigmargin.advice.what_if import what_if
         from rigmargin.report import pages
 
-        return pages.html(judged, system, what_if(judged, ruleset))
+        return pages.html(judged, system, what_if(judged, ruleset), _options(judged, chosen, ruleset))
 
     return written(chosen, {**write.FORMATS, ".html": page}, report, f"{mark} {word}", EXIT[report.overall])
+
+
+def _options(report: Report, chosen: argparse.Namespace, ruleset: Ruleset) -> CompareView | None:
+    """The options of a rig's file, compared for its page; None where it has none."""
+    if not report.rig.names["options"]:
+        return None
+    from rigmargin.advice.compare import compare
+    from rigmargin.report.compare import view
+    from rigmargin.spec.variants import read
+
+    return view(compare(read(chosen.file, chosen.settings), ruleset, together=TOGETHER), chosen.units, live=True)
 
 
 def headroom(chosen: argparse.Namespace) -> int:

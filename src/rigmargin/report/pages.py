@@ -10,6 +10,7 @@ import builtins
 import re
 from collections.abc import Iterable, Iterator
 from functools import cache, lru_cache
+from typing import TYPE_CHECKING
 
 import jinja2
 from jinja2.utils import htmlsafe_json_dumps
@@ -23,6 +24,9 @@ from rigmargin.report.live import script, units
 from rigmargin.report.marks import elements
 from rigmargin.report.view import view
 from rigmargin.report.what_if import board
+
+if TYPE_CHECKING:
+    from rigmargin.report.compare import CompareView
 
 #: What means something in Markdown or HTML anywhere in a line: markup, table edges, mentions, and what code hosts turn into
 #: links and pictures (``://``, ``www.``, ``:word:``). A character reference never opens markup.
@@ -77,10 +81,10 @@ def stream(template: str, view_: object) -> Iterator[str]:
     return _environment(template.endswith(".html")).get_template(template).generate(view=view_)
 
 
-def html(report: Report, system: str = "rig", what_if: WhatIf | None = None) -> str:
+def html(report: Report, system: str = "rig", what_if: WhatIf | None = None, options: CompareView | None = None) -> str:
     """The report as one self-contained HTML page: no network, and everything that is judged can be read without its script.
 
-    With ``what_if`` the script lets its reader set otherwise what is aboard.
+    With ``what_if`` the script lets its reader set otherwise what is aboard; ``options`` are those of its file.
     """
     shown = display(report.rig, system, live=True)
     made = page(
@@ -88,6 +92,7 @@ def html(report: Report, system: str = "rig", what_if: WhatIf | None = None) -> 
         view(report, system, live=True),
         drawing=drawing(report, system, live=True),
         board=board(what_if, report.rig, shown, len(report.findings)) if what_if else None,
+        options=options,
         units=units(shown),
         script=script("report.js"),
     )

@@ -18,6 +18,8 @@ from rigmargin.loads.facts import DISTRIBUTING
 from rigmargin.loads.value import Influence, expanded, influences, nominal
 from rigmargin.report import by_settings, words
 from rigmargin.report.display import NEAR, UP, Display, display, file_name
+from rigmargin.report.meaning import NOT_MEANT
+from rigmargin.report.words import capital
 from rigmargin.spec import units
 from rigmargin.spec.problem import printable
 from rigmargin.spec.rig import Rig
@@ -76,6 +78,8 @@ class Row(NamedTuple):
     origin: str
     bar: Bar | None
     locally: bool  # a rule of law that can only ask to check locally
+    why: str  # the limit matters
+    not_meant: str  # by the verdict
 
 
 class ActRow(NamedTuple):
@@ -113,6 +117,7 @@ class View:
     acts: tuple[ActRow, ...]  # what to learn next, first what settles the most
     loads: tuple[LoadRow, ...]
     tickets: Passes | None  # what the tickets tell as a set; None when nothing was weighed
+    evidence: tuple[tuple[str, tuple[str, ...]], ...]  # the figures and words that findings rest on, by their source
     settings: tuple[str, ...]  # what settings change; none where they change nothing
     cautions: tuple[str, ...]
     version: str
@@ -172,6 +177,7 @@ def view(report: Report, system: str = "rig", *, live: bool = False) -> View:
         acts=tuple(_act(act, rig) for act in learn(report)),
         loads=tuple(_load(load, report, shown) for load in report.facts.loads.values()),
         tickets=passes(report),
+        evidence=_by_source(report, told),
         settings=by_settings.remarks(report),
         cautions=words.CAUTIONS,
         version=__version__,
@@ -215,6 +221,8 @@ def _row(finding: Finding, rig: Rig, shown: Display, told: _Told) -> Row:
         origin=rule.origin if rule else "",
         bar=_bar(finding),
         locally=finding.verdict == "note" and rule is not None and bool(rule.citation),
+        why=printable(rule.why) if rule else "",
+        not_meant=NOT_MEANT.get(finding.verdict, ""),
     )
 
 
@@ -230,6 +238,15 @@ def _drawn(row: Row, bar: Bar, scale: float) -> Drawn:
         whisker=(at(bar.load - bar.spread), at(bar.load + bar.spread)),
         band=None if bar.low is None else (at(bar.low), at(1 - bar.low)),
     )
+
+
+def _by_source(report: Report, told: _Told) -> tuple[tuple[str, tuple[str, ...]], ...]:
+    """Every figure and word a finding rests on, once, under where it was read: the best known first, in the file's order."""
+    used = {e.stated.path: e.stated for f in report.findings if f.verdict != "not_applicable" for e in f.evidence}
+    by_source: dict[str, list[Stated]] = {}
+    for each in sorted(used.values(), key=lambda each: (words.source_rank(each), each.file, each.line, each.path)):
+        by_source.setdefault(capital(words.source_name(each)), []).append(each)
+    return tuple((source, tuple(told[each.path] for each in found)) for source, found in by_source.items())
 
 
 def _how(estimate: Estimate) -> str:
