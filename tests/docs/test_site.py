@@ -1,6 +1,6 @@
 """The site is built from the pages by the command they show, leads nowhere wrong, and loads nothing from elsewhere.
 
-What a browser does with it is tested with the reports' own pages; here the HTML is read.
+Here its HTML is read; ``tests/browser/test_site.py`` opens it.
 """
 
 import re
@@ -8,7 +8,7 @@ from html.parser import HTMLParser
 from urllib.parse import unquote, urldefrag, urlsplit
 
 import pytest
-from docblocks import PAGES, TOP, blocks, run
+from docblocks import PAGES, TOP
 from markdown_it import MarkdownIt
 
 #: Elements that load what their attribute names, and links in the head that do.
@@ -25,18 +25,6 @@ LOADS = {
 LINKS = {"stylesheet", "icon", "preload", "prefetch", "modulepreload", "manifest", "preconnect", "dns-prefetch"}
 #: What a page of the site may hold beside the pages: Sphinx's own.
 OWN = {"index.html", "search.html", "genindex.html"}
-
-
-@pytest.fixture(scope="module")
-def site(tmp_path_factory):
-    """The folder of the site, made by the command of docs/index.md once it has its environment; warnings are errors."""
-    folder = tmp_path_factory.mktemp("site")
-    (command,) = [block.text.strip() for block in blocks(TOP / "docs" / "index.md") if block.mark == "set up"]
-    build = command.rpartition(" && ")[2]
-    assert build == ".venv/bin/sphinx-build -W -q -c docs . site"
-    said = run(f"{build.removesuffix(' site')} {folder / 'site'} -d {folder / 'doctrees'}; echo $?", TOP)
-    assert said.splitlines()[-1:] == ["0"], said
-    return folder / "site"
 
 
 class _Page(HTMLParser):
