@@ -1,8 +1,8 @@
 """Marks around the numbers of a page that its own script may write otherwise, in other units.
 
 A number that is marked carries what it says, in SI, between characters that mean nothing elsewhere and a key that is new in
-every process, so that nothing in a rig file passes for a mark. ``elements`` makes elements of the marks that a page's text holds, and
-takes out those that stand where no element may.
+every process, so that nothing in a rig file passes for a mark. ``elements`` makes elements of the marks that a
+page's text holds, and takes out those that stand where no element may.
 """
 
 from __future__ import annotations
