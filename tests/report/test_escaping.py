@@ -4,7 +4,7 @@ from types import SimpleNamespace
 
 import pytest
 
-from rigmargin.report import pages
+from rigmargin.report import live, pages
 from rigmargin.report.view import view
 
 
@@ -19,4 +19,4 @@ def test_a_template_that_asks_for_what_there_is_not_fails(template, hostile):
     shown = view(hostile)
     half = SimpleNamespace(**{name: getattr(shown, name) for name in ("name", "overall", "overall_mark", "overall_word")})
     with pytest.raises(AttributeError, match="headline"):
-        pages.page(template, half)
+        pages.page(template, half, script=live.script("report.js"))
