@@ -20,7 +20,7 @@ from rigmargin.spec.rig import load
 
 PICTURES = TOP / "docs" / "pictures"
 SOURCES = PICTURES / "sources.txt"
-WIDTHS, HEIGHT = (360, 768, 1200), 1100
+WIDTHS, HEIGHT = (360, 768, 1200), 900
 
 
 def shown() -> dict[str, str]:
