@@ -69,7 +69,7 @@ FORMED = ("marking",)  # its form is checked by what reads tyres, not by the sch
 TEXTS = {
     "markup": "=</title></style><script>alert(1)</script>\"'><img src=x onerror=a>{{7}}{excess}",
     "code host": "-| [x](javascript:y) `z` **b** @someone #12 :smile: www.x http://x\n# a\n- b\n|",
-    "terminal": "\t\u202eback\u2066\u200f\u061c\u2028\x85[bold red]x[/][link=http://192.0.2.1]y[/]",
+    "terminal": "\t\u202eback\u2066\u200f\u061c\u2028\x85\ue000\ue001\ue002[bold red]x[/][link=http://x]y[/]",
 }
 PLAIN = "plain words"
 #: Names of files, which may hold what no text in a file may: control characters, and a link for terminals (OSC 8).

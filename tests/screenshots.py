@@ -1,7 +1,7 @@
 """Pictures of the pages for the docs, at the widths of a phone, a tablet and a desk.
 
-``python tests/screenshots.py`` makes them anew, with the browser that the tests use. Browsers and fonts differ between machines,
-so the tests do not compare pictures: they hold that each was made of the page as it is today, by the page's own digest.
+``python tests/screenshots.py`` makes them anew, with the browser that the tests use. Browsers and fonts differ between
+machines, so the tests do not compare pictures: they hold that each was made of the page as it is today, by the page's digest.
 """
 
 from __future__ import annotations
