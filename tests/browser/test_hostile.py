@@ -100,9 +100,11 @@ def _holes(form, text, plain):
 
 
 def _html(text, plain):
-    parser = html5lib.HTMLParser(namespaceHTMLElements=False, strict=True)
-    extra = _elements(parser.parse(text)) - _elements(html5lib.parse(plain, namespaceHTMLElements=False))
-    yield from extra
+    try:
+        tree = html5lib.HTMLParser(namespaceHTMLElements=False, strict=True).parse(text)
+        yield from _elements(tree) - _elements(html5lib.parse(plain, namespaceHTMLElements=False))
+    except html5lib.html5parser.ParseError as wrong:
+        yield str(wrong)
     if "default-src 'none'" not in text:
         yield "no policy"
 
