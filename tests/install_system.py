@@ -13,6 +13,11 @@ import sys
 
 #: The browser that the tests drive: the variable that names it, or else one of these programs on PATH.
 VARIABLE, PROGRAMS = "RIGMARGIN_CHROMIUM", ("chromium", "chromium-browser")
+#: What keeps that browser from asking the network for anything of its own.
+QUIET = (
+    "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking", "--disable-component-update",
+    "--disable-sync",
+)  # fmt: skip
 #: The packages besides the browser, and what they are for.
 PACKAGES = {
     "fonts-dejavu-core": "the letters and marks of the pages",

@@ -12,11 +12,6 @@ from playwright.sync_api import sync_playwright
 
 from browser.kinds import made
 
-#: What keeps the browser itself from asking the network for anything.
-QUIET = (
-    "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking", "--disable-component-update",
-    "--disable-sync",
-)  # fmt: skip
 MISSING = (
     "There is no Chromium to open the pages in. Install it with: python3 tests/install_system.py\n"
     f"or name one in the variable {install_system.VARIABLE}."
@@ -30,7 +25,7 @@ def browser():
     if program is None:
         pytest.fail(MISSING, pytrace=False)
     with sync_playwright() as driver:
-        started = driver.chromium.launch(executable_path=program, args=QUIET)
+        started = driver.chromium.launch(executable_path=program, args=install_system.QUIET)
         yield started
         started.close()
 

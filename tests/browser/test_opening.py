@@ -1,5 +1,7 @@
 """The fixture that the other tests rely on objects to what it should object to."""
 
+import shutil
+
 import install_system
 import pytest
 
@@ -44,3 +46,48 @@ def test_the_browser_is_named_by_a_variable_or_found_on_path(monkeypatch, tmp_pa
     assert install_system.browser() == str(program)
     monkeypatch.setenv(install_system.VARIABLE, str(tmp_path / "absent"))
     assert install_system.browser() is None
+
+
+@pytest.fixture
+def bare(monkeypatch, tmp_path):
+    """A system with nothing on PATH but stand-ins for its package tools, which write down how they were called."""
+    log = tmp_path / "log"
+
+    def program(name, text):
+        (tmp_path / name).write_text(f"#!/bin/sh\n{text}\n", "utf-8")
+        (tmp_path / name).chmod(0o755)
+
+    for name in ("env", "sh", "touch", "chmod"):
+        (tmp_path / name).symlink_to(shutil.which(name))
+    program("dpkg-query", "exit 1")
+    installed = " ".join(f"{tmp_path}/{name}" for name in install_system.PROGRAMS)
+    program("apt-get", f'echo "$DEBIAN_FRONTEND $*" >> {log}\ntouch {installed}\nchmod +x {installed}')
+    program("sudo", f'echo "sudo $1" >> {log}\nexec "$@"')
+    monkeypatch.setenv("PATH", str(tmp_path))
+    monkeypatch.delenv(install_system.VARIABLE, raising=False)
+    return lambda: log.read_text("utf-8").splitlines() if log.exists() else []
+
+
+@pytest.mark.parametrize(("user", "before"), [(0, []), (1000, ["sudo env"])])
+def test_what_is_missing_is_installed_once_the_lists_are_new(bare, monkeypatch, user, before):
+    monkeypatch.setattr("os.geteuid", lambda: user)
+    assert install_system.main() == 0
+    update, install = [line for line in bare() if line not in before]
+    assert bare().count("sudo env") == 2 * len(before)
+    assert update.startswith("noninteractive") and update.endswith(" update")
+    assert " install --no-install-recommends chromium" in install
+    assert install.split()[-len(install_system.PACKAGES) :] == list(install_system.PACKAGES)
+
+
+def test_without_root_and_sudo_the_command_is_said(bare, monkeypatch, tmp_path, capsys):
+    monkeypatch.setattr("os.geteuid", lambda: 1000)
+    (tmp_path / "sudo").unlink()
+    assert install_system.main() == 1
+    assert bare() == []
+    assert "As root: apt-get update && apt-get install chromium" in capsys.readouterr().err
+
+
+def test_where_there_is_no_apt_it_is_said_what_to_install(bare, tmp_path, capsys):
+    (tmp_path / "apt-get").unlink()
+    assert install_system.main() == 1
+    assert "neither Debian nor Ubuntu" in capsys.readouterr().err

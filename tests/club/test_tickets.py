@@ -3,6 +3,7 @@
 import pytest
 
 from rigmargin.club import tickets
+from rigmargin.club.formula import guarded
 from rigmargin.spec import schema
 from rigmargin.spec.problem import FileProblems
 
@@ -85,9 +86,9 @@ def test_a_figure_for_all_axles_beside_one_for_an_axle_is_kept_for_the_reader_to
 
 @pytest.mark.parametrize("text", ["=1+1", "+1", "-1", "@x", "=HYPERLINK(A1)"])
 def test_what_a_spreadsheet_would_compute_is_guarded_and_read_back(read, text):
-    assert tickets.guarded(text) == f"'{text}"
-    assert read(f"{HEAD}\n{tickets.guarded(text)},alone,,\n").rows[0].texts["rig"] == text
-    assert tickets.guarded("a-b.yaml") == "a-b.yaml"
+    assert guarded(text) == f"'{text}"
+    assert read(f"{HEAD}\n{guarded(text)},alone,,\n").rows[0].texts["rig"] == text
+    assert guarded("a-b.yaml") == "a-b.yaml"
     assert read(f"{HEAD}\n'tis.yaml,alone,,\n").rows[0].texts["rig"] == "'tis.yaml"
 
 

@@ -163,5 +163,6 @@ def test_a_message_shows_no_raw_control_characters_and_stays_short():
 
 
 def test_every_character_that_ends_a_line_or_turns_its_direction_is_made_visible():
-    turning = [*range(0x20), *range(0x7F, 0xA0), 0x2028, 0x2029, *range(0x202A, 0x202F), *range(0x2066, 0x206A)]
+    marks = [0x061C, 0x200E, 0x200F]  # of the direction of what stands beside them
+    turning = [*range(0x20), *range(0x7F, 0xA0), *marks, 0x2028, 0x2029, *range(0x202A, 0x202F), *range(0x2066, 0x206A)]
     assert [i for i in range(sys.maxunicode + 1) if printable(chr(i)) != chr(i)] == turning

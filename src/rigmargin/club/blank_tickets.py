@@ -8,8 +8,9 @@ from collections.abc import Sequence
 
 from rigmargin.advice.to_weigh import AGAIN, Pass, to_weigh
 from rigmargin.club import tickets
+from rigmargin.club.formula import guarded
 from rigmargin.club.rig_folder import Folder
-from rigmargin.club.tickets import RIG, guarded
+from rigmargin.club.tickets import RIG
 from rigmargin.judge.plugins import Ruleset
 from rigmargin.judge.run import judge
 from rigmargin.report.display import own_system

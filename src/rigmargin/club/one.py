@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
+from rigmargin.club.formula import guarded
 from rigmargin.club.row import UNREADABLE, Row
 from rigmargin.judge.finding import Report
 from rigmargin.spec.problem import Problem, named_from, writable
@@ -25,8 +26,6 @@ if TYPE_CHECKING:
 #: The columns of the table of findings. Numbers are in the unit of their line.
 NUMBERS = ("load", "limit", "margin", "uncertainty", "unit")
 COLUMNS = ("file", "rig", "owner", "rule", "subject", "state", "limit_name", "verdict", *NUMBERS, "text")
-#: What a spreadsheet would take for a formula at the start of a cell.
-_FORMULA = ("=", "+", "-", "@", "\t", "\r")
 
 
 @dataclass(frozen=True, slots=True)
@@ -196,5 +195,4 @@ def table(lines: Iterable[list[Any]]) -> str:
 @lru_cache(maxsize=4096)
 def cell(text: str) -> str:
     """A cell that a spreadsheet shows and does not run."""
-    plain = writable(text).replace("\0", "")
-    return f"'{plain}" if plain.startswith(_FORMULA) else plain
+    return guarded(writable(text).replace("\0", ""))

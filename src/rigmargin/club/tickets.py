@@ -16,6 +16,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
+from rigmargin.club.formula import unguarded
 from rigmargin.spec import schema, units
 from rigmargin.spec.document import Key
 from rigmargin.spec.problem import FileProblems, Problem, shown
@@ -35,7 +36,6 @@ _FOREIGN = (
     ),
     (r"\s*[^,;\t\r\n]+\t[^,;\r\n]*(?=[\r\n]|\Z)", "cells apart by tabs", "save it as CSV with commas or semicolons"),
 )
-_FORMULA = ("=", "+", "-", "@", "\t", "\r")  # how a cell begins that a spreadsheet would compute
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,24 +156,13 @@ def _lines(file: str, text: str) -> Iterator[tuple[int, list[str]]]:
     begins = 1
     try:
         for cells in reader:
-            stripped = [_plain(cell) for cell in cells]
+            stripped = [unguarded(cell.strip()) for cell in cells]
             if any(stripped):
                 yield begins, stripped
             begins = reader.line_num + 1
     except csv.Error as error:
         cure = "put a text with a quote or a line break in quotes, and double the quotes inside"
         raise FileProblems([Problem(file, begins, 1, "", f"a line that is no CSV ({error})", "cells of CSV", cure)]) from None
-
-
-def _plain(cell: str) -> str:
-    """A cell without blanks around it, and without the mark that keeps a spreadsheet from computing it."""
-    cell = cell.strip()
-    return cell[1:] if cell.startswith("'") and cell[1:].startswith(_FORMULA) else cell
-
-
-def guarded(text: str) -> str:
-    """A text to go into a CSV file that spreadsheets open: none begins like a formula."""
-    return f"'{text}" if text.startswith(_FORMULA) else text
 
 
 def _head(file: str, line: int, cells: Sequence[str]) -> tuple[list[Column | None], list[Problem]]:
