@@ -6,7 +6,7 @@ WeasyPrint finds the same fonts. The PDF is tagged, with a title and a language;
 
 from __future__ import annotations
 
-from typing import Any, NoReturn
+from typing import Any
 
 from rigmargin.report import svg_styles
 
@@ -25,9 +25,10 @@ class PrinterMissing(Exception):
 def pdf(html: str, paper: str = PAPERS[0]) -> bytes:
     """One of our HTML pages as a PDF on ``paper``, one of PAPERS. Raises PrinterMissing."""
     printer = _printer()
-    page = printer.HTML(string=html, base_url="about:blank", url_fetcher=_refuse)
+    closed = printer.urls.URLFetcher(allowed_protocols=())  # its door to files and the network
+    page = printer.HTML(string=html, url_fetcher=closed)
     svg_styles.inline(page.wrapper_element)
-    size = printer.CSS(string=f"@page {{ size: {paper} }}", base_url="about:blank", url_fetcher=_refuse)
+    size = printer.CSS(string=f"@page {{ size: {paper} }}", url_fetcher=closed)
     written: bytes = page.write_pdf(stylesheets=[size], pdf_tags=True)
     return written
 
@@ -40,8 +41,3 @@ def _printer() -> Any:
     except OSError as error:  # its own way to say that a library of the system is not there
         raise PrinterMissing(MISSING.format(why=str(error).partition("\n")[0])) from None
     return weasyprint
-
-
-def _refuse(url: str, *_: object, **__: object) -> NoReturn:
-    """WeasyPrint's door to files and the network, closed."""
-    raise ValueError(f"pages fetch nothing, and this one asks for {url}")
