@@ -7,7 +7,7 @@ from browser.kinds import KINDS
 #: The words a person can come to read: all that is shown once every fold is open, and nothing of what script alone makes.
 WORDS = """() => {
   document.querySelectorAll('details').forEach((one) => { one.open = true; });
-  document.querySelectorAll('form, output, [role=status], script').forEach((one) => one.remove());
+  document.querySelectorAll('form, output, [role=status], script, .what-if').forEach((one) => one.remove());
   return document.body.innerText.split(/\\s+/).filter(Boolean).sort();
 }"""
 WORKED = (

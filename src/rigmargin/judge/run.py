@@ -113,7 +113,7 @@ def _judge(rule: Rule, needs: dict[str, str], subject: str, pattern: str, state:
                 absent += found
         if absent:
             return case.finding("not_checked", missing=tuple(dict.fromkeys(absent)), limit_name=rule.limit_name)
-        return _contested(_answered(case), case)
+        return _contested(_by_the_heaviest(_answered(case), case), case)
     except (Exception, SystemExit) as error:  # a rule may be a stranger's: its failure is a finding and the others go on
         why = str(error) if isinstance(error, Failed) else f"{type(error).__name__}: {error}"
         return case.finding("rule_failed", reason=f"rule {rule.id} ({rule.origin}) failed: {why}")
@@ -123,6 +123,18 @@ def _answered(case: _Case) -> Finding:
     rule, known = case.rule, case.known
     answer = rule.check(**(known if rule.known else {name: fact.value for name, fact in known.items()}))
     return _finding(case, answer)
+
+
+def _by_the_heaviest(finding: Finding, case: _Case) -> Finding:
+    """What several axles under one entry pass even if they share evenly, one of them passes however they share."""
+    load = case.known.get("load")
+    best = load.load.best if load and load.load else None
+    if finding.verdict != "too_close" or load is None or load.load is None or best is None or best.heaviest is None:
+        return finding
+    at_least = best._replace(value=best.heaviest, method="lower_bound", heaviest=None)
+    known = Known(at_least.value, load.dimension, load=dataclasses.replace(load.load, estimates=(at_least,)))
+    found = _answered(dataclasses.replace(case, known={**case.known, "load": known}))
+    return found._replace(estimate=finding.estimate) if found.verdict in ("over", "outside_band") else finding
 
 
 def _contested(finding: Finding, case: _Case) -> Finding:
@@ -201,7 +213,7 @@ def _comparison(case: _Case, answer: Comparison) -> Finding:
     estimate = _estimate(known if rests_on is None else {n: k for n, k in known.items() if n in rests_on})
     bound = estimate is not None and estimate.at_least
     failing = "over" if answer.low is None else "outside_band"
-    verdict = failing if answer.strict and left == 0 and spread < ZERO else _verdict(left, spread, failing)
+    verdict = failing if answer.strict and left == 0 and spread < ZERO else verdict_of(left, spread, failing)
     missing: tuple[Missing, ...] = ()
     reason = ""
     if bound and not _holds_for_more(answer, left, verdict):
@@ -249,7 +261,7 @@ def _left(margin: Value) -> tuple[float, float, tuple[Influence, ...]]:
 
 def _side(end: str, margin: Value) -> Side:
     left, spread, inputs = _left(margin)
-    return Side(end, _verdict(left, spread, "outside_band"), left, spread, inputs)
+    return Side(end, verdict_of(left, spread, "outside_band"), left, spread, inputs)
 
 
 def _holds_for_more(answer: Comparison, margin: float, verdict: str) -> bool:
@@ -261,7 +273,8 @@ def _holds_for_more(answer: Comparison, margin: float, verdict: str) -> bool:
     return passes_high and verdict in ("over", "outside_band")
 
 
-def _verdict(margin: float, spread: float, failing: str) -> str:
+def verdict_of(margin: float, spread: float, failing: str) -> str:
+    """The decision rule on a margin and its expanded uncertainty (SI), with the word for a limit that is passed."""
     if spread < ZERO and margin == 0:
         return "at_limit"
     if margin >= spread - ZERO:
