@@ -293,7 +293,7 @@ def _bar(finding: Finding) -> Bar | None:
 
 def _act(act: Act, rig: Rig) -> ActRow:
     learns = {m.path: words.missing_words(m) for f in act.asked for m in f.missing if m.path in act.paths}
-    settles = tuple(printable(words.compared_words(f, rig)) for f in act.settles)
+    settles = tuple(dict.fromkeys(printable(words.compared_words(f, rig)) for f in act.settles))
     return ActRow(act.name, act.how, tuple((printable(p), printable(learns[p])) for p in act.paths), settles)
 
 
