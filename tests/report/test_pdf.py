@@ -200,6 +200,7 @@ def test_without_the_libraries_of_the_system_the_command_says_which(tmp_path, ca
 
 
 @pytest.mark.parametrize(("command", "code", "said"), [
+    (["report", str(MISTY)], 3, "Findings"),
     (["sheet", str(ALDER)], 0, "On the scale"),
     (["record", str(ALDER)], 1, "What this page is not"),
     (["headroom", str(ALDER)], 1, "Cautions"),
@@ -213,7 +214,9 @@ def test_every_command_that_writes_html_writes_pdf_on_the_paper_asked_for(comman
     read = _read(target.read_bytes())
     box = read.pages[0].mediabox
     assert (round(box.width), round(box.height)) == (612, 792), "8½ by 11 inches of 72 points"
-    assert _squashed(said) in _squashed("".join(page.extract_text() for page in read.pages))
+    text = _squashed("".join(page.extract_text() for page in read.pages))
+    assert _squashed(said) in text
+    assert _squashed("What if it were loaded otherwise") not in text, "paper shows the rig on file, and has no dials"
 
 
 def test_a4_unless_asked_and_no_other_paper(tmp_path, capsys):
