@@ -8,13 +8,14 @@ from typing import Any
 from rigmargin import __version__
 from rigmargin.commands import changes, club, one_rig, rule_book, settings, start, weigh_day
 from rigmargin.commands.common import FORMATS
+from rigmargin.report.pdf import PAPERS
 
 Commands = Any  # argparse keeps the type of its own collection of commands to itself
 
 EPILOG = """\
 exit code: 0 all that was checked is within; 1 something over, not met or outside its band; 2 the command line is wrong, or
-a plan lacks its solver; 3 nothing over, but something too close to tell, in conflict or not checked; 4 a file could not be
-read or written; 5 a rule or plugin failed.
+what a plan or a PDF needs is not installed; 3 nothing over, but something too close to tell, in conflict or not checked; 4 a
+file could not be read or written; 5 a rule or plugin failed.
 """
 COMPARE = """\
 exit code: 0 nothing is passed today, or some option clears all that is; 1 none of them does; 2 the command line is wrong;
@@ -25,9 +26,10 @@ exit code: 0 nothing got worse; 1 something is newly over, not met or outside it
 line is wrong, a revision is not to be found, or git is not there; 3 something is newly too close to tell, in conflict or not
 checked; 4 a file newly cannot be read, or the repository cannot; 5 a rule or plugin failed.
 """
-#: The commands that write their answer where ``--to`` says or print it; those that show figures; those that judge by rules.
+#: The commands that write their answer where ``--to`` says or print it; that show figures; that write PDF; that judge by rules.
 ANSWERING = ("headroom", "compare", "shopping", "plan", "places", "changes", "settings")
-SHOWING = (*ANSWERING, "check", "report", "sheet", "club", "start")
+SHOWING = (*ANSWERING, "check", "report", "sheet", "record", "club", "start")
+PRINTING = (*ANSWERING, "report", "sheet", "record")
 JUDGING = (*SHOWING, "weigh-in", "rules")
 
 
@@ -45,7 +47,11 @@ def parser() -> argparse.ArgumentParser:
         add(commands)
     for name in ANSWERING:
         commands.choices[name].add_argument(
-            "--to", metavar="PATH", help="write it to a file: .html, .md or .json (default: print it)"
+            "--to", metavar="PATH", help="write it to a file: .html, .md, .json or .pdf (default: print it)"
+        )
+    for name in PRINTING:
+        commands.choices[name].add_argument(
+            "--paper", choices=PAPERS, default=PAPERS[0], help=f"the size of a .pdf's pages (default: {PAPERS[0]})"
         )
     for name in SHOWING:
         commands.choices[name].add_argument(
@@ -105,7 +111,9 @@ def _judging(commands: Commands) -> None:
 
     report = commands.add_parser("report", help="judge one rig and write the whole report to a file", epilog=EPILOG)
     report.add_argument("file", metavar="FILE", help="a rig file")
-    report.add_argument("--to", required=True, metavar="PATH", help="where to; .html, .md, .json or .sarif decides the format")
+    report.add_argument(
+        "--to", required=True, metavar="PATH", help="where to; .html, .md, .json, .pdf or .sarif decides the format"
+    )
     report.set_defaults(run=one_rig.report, endings=(*FORMATS, ".sarif"))
 
 
@@ -181,10 +189,19 @@ def _many(commands: Commands) -> None:
 def _weighing(commands: Commands) -> None:
     """A day at the scale."""
     sheet = commands.add_parser("sheet", help="a page to print for the weigh day, with blanks for what one rig lacks")
-    sheet.add_argument("file", metavar="FILE", help="a rig file")
-    sheet.add_argument("--to", required=True, metavar="PATH", help="where to; .html or .md decides the format")
-    sheet.add_argument("--with-owner", action="store_true", help="print the owner's name on it")
     sheet.set_defaults(run=weigh_day.sheet)
+
+    record = commands.add_parser(
+        "record",
+        help="a page to print, sign and keep: what was judged of one rig, by which figures, and what was not",
+        epilog=EPILOG,
+    )
+    record.set_defaults(run=weigh_day.record)
+    for page in (sheet, record):
+        page.add_argument("file", metavar="FILE", help="a rig file")
+        page.add_argument("--to", required=True, metavar="PATH", help="where to; .html, .md or .pdf decides the format")
+        page.add_argument("--with-owner", action="store_true", help="print the owner's name on it")
+        page.set_defaults(endings=(".html", ".md", ".pdf"))
 
     weigh_in = commands.add_parser(
         "weigh-in",

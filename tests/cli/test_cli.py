@@ -200,7 +200,7 @@ def test_compare_prints_writes_and_says_whether_some_option_clears_it(tmp_path, 
     for ending in (".html", ".md", ".json"):
         assert cli.main(["compare", str(CEDAR), "--to", str(tmp_path / f"c{ending}")]) == 0
         assert (tmp_path / f"c{ending}").stat().st_size > 1000
-    assert cli.main(["compare", str(CEDAR), "--to", str(tmp_path / "c.pdf")]) == 2
+    assert cli.main(["compare", str(CEDAR), "--to", str(tmp_path / "c.docx")]) == 2
     assert cli.main(["compare", str(tmp_path / "none.yaml")]) == 4
     assert cli.main(["compare", str(OVER)]) == 1, "it is over, and no option clears it"
     assert cli.main(["compare", str(WITHIN)]) == 0

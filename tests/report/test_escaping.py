@@ -17,6 +17,7 @@ def test_the_items_of_a_list_are_escaped_and_stay_apart():
 @pytest.mark.parametrize("template", ["report.html", "report.md"])
 def test_a_template_that_asks_for_what_there_is_not_fails(template, hostile):
     shown = view(hostile)
-    half = SimpleNamespace(**{name: getattr(shown, name) for name in ("name", "overall", "overall_mark", "overall_word")})
+    known = ("name", "about", "overall", "overall_mark", "overall_word", "version")
+    half = SimpleNamespace(**{name: getattr(shown, name) for name in known})
     with pytest.raises(AttributeError, match="headline"):
         pages.page(template, half, script=live.script("report.js"))

@@ -184,5 +184,5 @@ def test_the_command(tmp_path, capsys):
     for ending in (".html", ".md", ".json"):
         assert cli.main(["headroom", str(EXAMPLE), "--to", str(tmp_path / f"h{ending}")]) == 1
         assert (tmp_path / f"h{ending}").stat().st_size > 500
-    assert cli.main(["headroom", str(EXAMPLE), "--to", str(tmp_path / "h.pdf")]) == 2
+    assert cli.main(["headroom", str(EXAMPLE), "--to", str(tmp_path / "h.docx")]) == 2
     assert cli.main(["headroom", str(tmp_path / "none.yaml")]) == 4

@@ -162,7 +162,7 @@ def test_the_command_writes_every_form_and_answers_with_the_worst_verdict(county
         target = tmp_path / f"places{ending}"
         assert cli.main([*arguments, "--rig", str(EXAMPLE), "--to", str(target)]) == 1, "over on the bridge"
         assert "not legal advice" in target.read_text("utf-8")
-    assert cli.main([*arguments, "--to", str(tmp_path / "places.pdf")]) == 2
+    assert cli.main([*arguments, "--to", str(tmp_path / "places.docx")]) == 2
     assert cli.main(["places", "--rig", str(tmp_path / "none.yaml")]) == 4
     assert cli.main(["places", "--rules", str(tmp_path / "none")]) == 4
     capsys.readouterr()

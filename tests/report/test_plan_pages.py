@@ -340,7 +340,7 @@ def test_the_command_and_its_exit_codes(tmp_path, capsys):
     assert cli.main(["plan", str(tmp_path / "two.yaml")]) == 1
     (tmp_path / "open.yaml").write_text(IMPOSSIBLE.replace("8 %", "4 %").replace("70 kg", "84 kg"), "utf-8")
     assert cli.main(["plan", str(tmp_path / "open.yaml")]) == 3, "planned, but much was not checked"
-    assert cli.main(["plan", str(EXAMPLE), "--to", str(tmp_path / "p.pdf")]) == 2
+    assert cli.main(["plan", str(EXAMPLE), "--to", str(tmp_path / "p.docx")]) == 2
     assert cli.main(["plan", str(tmp_path / "none.yaml")]) == 4
 
 

@@ -161,5 +161,5 @@ def test_command_writes_the_page_and_refuses_what_is_no_page(tmp_path, capsys):
     assert (tmp_path / "sheet.md").read_text("utf-8") == sheet.markdown(judge(load(ALDER)), "metric", owner=True)
     capsys.readouterr()
     assert cli.main(["sheet", str(ALDER), "--to", str(tmp_path / "sheet.json")]) == 2
-    assert "a sheet is a page to print; choose .html or .md" in capsys.readouterr().err
+    assert "ends in none of .html, .md, .pdf" in capsys.readouterr().err
     assert not (tmp_path / "sheet.json").exists()

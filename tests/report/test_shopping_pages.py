@@ -288,7 +288,7 @@ def test_the_command(tmp_path, capsys):
         assert cli.main(["shopping", str(EXAMPLE), "--share", "20 %", "--to", str(tmp_path / f"s{ending}")]) == 0
         assert (tmp_path / f"s{ending}").stat().st_size > 500
     assert capsys.readouterr().out.count("shopping sheet") == 3
-    assert cli.main(["shopping", str(EXAMPLE), "--share", "20 %", "--to", str(tmp_path / "s.pdf")]) == 2
+    assert cli.main(["shopping", str(EXAMPLE), "--share", "20 %", "--to", str(tmp_path / "s.docx")]) == 2
     assert cli.main(["shopping", str(tmp_path / "none.yaml"), "--share", "20 %"]) == 4
     bare = tmp_path / "bare.yaml"
     bare.write_text("rig: 1\nname: bare\ntow_vehicle: {}\ncoupling: {kind: weight_carrying}\ntrailer: {}\n", "utf-8")

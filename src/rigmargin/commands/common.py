@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 T = TypeVar("T")
 USAGE, UNREADABLE = 2, 4  # exit codes that do not come from a verdict
-FORMATS = (".html", ".md", ".json")  # by the ending of what --to names
+FORMATS = (".html", ".md", ".json", ".pdf")  # by the ending of what --to names
 SEVERITY = (UNREADABLE, 1, 5, 3, 0)  # of several files, the first of these that any of them gave
 MANY = 40  # tasks from which a progress bar is worth its line
 
@@ -182,19 +182,25 @@ def ending_known(target: str, endings: Sequence[str]) -> bool:
 def answered(chosen: argparse.Namespace, pages: Any, answer: object, word: str, code: int) -> int:
     """Print an answer, or write it where ``--to`` says; ``pages`` is the module of ``report`` that puts it into words."""
     if chosen.to:
-        formats = dict(zip(FORMATS, (pages.html, pages.markdown, pages.json), strict=True))
+        formats = {".html": pages.html, ".md": pages.markdown, ".json": pages.json}
         return written(chosen, formats, answer, word, code)
     pages.show(pages.view(answer, chosen.units), console())
     return code
 
 
 def written(chosen: argparse.Namespace, formats: Mapping[str, Callable[[T, str], str]], answer: T, word: str, code: int) -> int:
-    """Write an answer to the file named on the command line; the exit code."""
-    from rigmargin.report import write
+    """Write an answer to the file named on the command line, as a PDF where it is to be one; the exit code."""
+    from rigmargin.report import pdf, write
 
     target = Path(chosen.to)
     try:
-        write.whole(target, formats[target.suffix](answer, chosen.units))
+        if target.suffix == ".pdf":
+            write.whole(target, pdf.pdf(formats[".html"](answer, chosen.units), chosen.paper))
+        else:
+            write.whole(target, formats[target.suffix](answer, chosen.units))
+    except pdf.PrinterMissing as missing:
+        print(f"rigmargin: {missing}", file=sys.stderr)
+        return USAGE
     except OSError as error:
         print(f"rigmargin: '{target}' could not be written: {error.strerror or error}", file=sys.stderr)
         return UNREADABLE

@@ -1,33 +1,50 @@
-"""The commands of a weigh day: a sheet to print for one rig, and tickets into many rig files. Each gives the exit code."""
+"""The commands of a weigh day: pages to print for one rig, and tickets into many rig files. Each gives the exit code."""
 
 from __future__ import annotations
 
 import argparse
 import sys
+from collections.abc import Callable
+from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from rigmargin.commands.common import UNREADABLE, USAGE, in_force, judged, progress, readable, settled, written
 
 if TYPE_CHECKING:
     from rigmargin.club.rig_folder import Folder
     from rigmargin.club.weigh_in import Day
+    from rigmargin.judge.finding import Report
 
 
 def sheet(chosen: argparse.Namespace) -> int:
     """A page to print, with blanks for what one rig lacks."""
     from rigmargin.report import sheet as pages
 
-    formats = {
-        ".html": lambda report, system: pages.html(report, system, owner=chosen.with_owner),
-        ".md": lambda report, system: pages.markdown(report, system, owner=chosen.with_owner),
-    }
-    if Path(chosen.to).suffix not in formats:
-        print(f"rigmargin: '{chosen.to}': a sheet is a page to print; choose {' or '.join(formats)}", file=sys.stderr)
-        return USAGE
+    return _paper(chosen, pages, lambda _: ("weigh-day sheet", 0))
+
+
+def record(chosen: argparse.Namespace) -> int:
+    """A page to print, to sign and to keep: what was judged of one rig, and what was not."""
+    from rigmargin.judge.finding import EXIT
+    from rigmargin.report import record as pages
+    from rigmargin.report import words
+
+    def told(report: Report) -> tuple[str, int]:
+        word, mark = words.VERDICT_WORDS[report.overall]
+        return f"{mark} {word}", EXIT[report.overall]
+
+    return _paper(chosen, pages, told)
+
+
+def _paper(chosen: argparse.Namespace, pages: Any, said: Callable[[Report], tuple[str, int]]) -> int:
+    """A page of ``pages``, a module of ``report``, for one rig; ``said`` gives the word of it and the exit code."""
     chosen = settled(chosen, Path(chosen.file).parent)
     report = judged(chosen.file, in_force(chosen), chosen.settings)
-    return UNREADABLE if report is None else written(chosen, formats, report, "weigh-day sheet", 0)
+    if report is None:
+        return UNREADABLE
+    formats = {".html": partial(pages.html, owner=chosen.with_owner), ".md": partial(pages.markdown, owner=chosen.with_owner)}
+    return written(chosen, formats, report, *said(report))
 
 
 def weigh_in(chosen: argparse.Namespace) -> int:

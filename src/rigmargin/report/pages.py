@@ -40,6 +40,12 @@ def markdown_text(text: object) -> str:
     return _SPECIAL.sub(lambda m: "".join(f"&#{ord(c)};" for c in m.group()), line)
 
 
+def css_text(text: str) -> Markup:
+    """A text, or a piece of a page, as the inside of a CSS string: all but letters and digits by their numbers."""
+    plain = text.unescape() if isinstance(text, Markup) else text
+    return Markup("".join(c if c.isalnum() else f"\\{ord(c):06x}" for c in plain))
+
+
 def items(lines: Iterable[str]) -> Markup:
     """Texts of one line each as the items of a list, escaped in one go."""
     escaped = str(escape("\n".join(lines))).replace("\n", "</li><li>")
@@ -67,7 +73,7 @@ def _environment(escape: bool) -> jinja2.Environment:
         lstrip_blocks=True,
         keep_trailing_newline=True,
     )
-    environment.filters.update(text=markdown_text, items=items, json=in_script)
+    environment.filters.update(text=markdown_text, items=items, json=in_script, css=css_text)
     return environment
 
 

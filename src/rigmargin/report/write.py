@@ -38,12 +38,12 @@ def _sarif(report: Report, system: str) -> str:
 FORMATS: dict[str, Callable[[Report, str], str]] = {".html": _html, ".md": _markdown, ".json": _json, ".sarif": _sarif}
 
 
-def whole(path: Path, text: str) -> None:
-    """Write ``text`` to ``path`` so that the file is old or new, never half. Raises OSError."""
+def whole(path: Path, content: str | bytes) -> None:
+    """Write ``content`` to ``path`` so that the file is old or new, never half; text as UTF-8. Raises OSError."""
     handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=".part")
     try:
-        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as stream:
-            stream.write(text)
+        with os.fdopen(handle, "wb") as stream:
+            stream.write(content.encode("utf-8") if isinstance(content, str) else content)
         umask = os.umask(0)
         os.umask(umask)
         mode = stat.S_IMODE(path.stat().st_mode) if path.exists() else 0o666 & ~umask

@@ -17,7 +17,15 @@ def canonical(document: Document) -> tuple[Document, dict[str, str], list[Proble
     """
     renaming = _Renaming(document)
     data = renaming.visit(document.data, fields.root(), (), ())
-    made = Document(document.file, data, renaming.values, renaming.keys, written=renaming.written, settings=document.settings)
+    made = Document(
+        document.file,
+        data,
+        renaming.values,
+        renaming.keys,
+        written=renaming.written,
+        settings=document.settings,
+        sha256=document.sha256,
+    )
     return made, renaming.words, renaming.problems
 
 
