@@ -19,6 +19,7 @@ from rigmargin.club.one import Job
 from rigmargin.judge import plugins
 from rigmargin.judge.run import judge
 from rigmargin.report import catalogue, json, places
+from rigmargin.report.regional import neutral
 from rigmargin.spec import schema, units
 from rigmargin.spec.rig import load
 
@@ -62,6 +63,7 @@ def rules_page() -> str:
         "terminal.",
         "",
     ]
+    rules = [neutral(rule) for rule in rules]
     lines += [f"- [{rule.id}](#{rule.id}): {rule.title}" for rule in rules]
     for rule in rules:
         lines += ["", f"## {rule.id}", "", f"**{rule.title}.**"]

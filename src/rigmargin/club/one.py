@@ -114,6 +114,7 @@ def _judged(job: Job, task: Task) -> Done:
     from rigmargin.judge.run import judge
     from rigmargin.report import by_settings, words
     from rigmargin.report.display import display
+    from rigmargin.report.regional import settled
     from rigmargin.spec import document
     from rigmargin.spec.rig import build
 
@@ -129,7 +130,7 @@ def _judged(job: Job, task: Task) -> Done:
 
         apart.forget(outside)
     report = judge(rig, ruleset)
-    shown, tight, acts = display(rig, job.units), report.tightest, learn(report)
+    shown, tight, acts, own = display(rig, job.units), report.tightest, learn(report), settled(job.settings)
     row = Row(
         task.file,
         "" if "rule_failed" in report.counts else task.key,  # what failed may pass next time
@@ -142,7 +143,7 @@ def _judged(job: Job, task: Task) -> Done:
         words.known_margin(tight, shown) if tight else "",
         round(tight.relative_margin, 6) if tight and tight.relative_margin is not None else None,
         _limits(report),
-        tuple((act.name, len(act.settles)) for act in acts),
+        tuple((own.fill(act.name), len(act.settles)) for act in acts),
         tuple((text, number) for _, text, number in by_settings.counts(report)),
     )
     pages = [(ending, _page(report, ending, job, task)) for ending in job.formats]

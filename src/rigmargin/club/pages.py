@@ -22,6 +22,7 @@ from rigmargin.club.tally import COLUMNS, Tally
 from rigmargin.judge import plugins
 from rigmargin.report import words
 from rigmargin.report.pages import stream
+from rigmargin.report.regional import settled
 from rigmargin.spec.problem import printable, writable
 from rigmargin.spec.settings import file_name
 
@@ -82,8 +83,8 @@ class View:
 
 def write(new: Path, tally: Tally, rows: Callable[[], Iterable[Row]], job: Job, passed_over: tuple[str, ...]) -> None:
     """Write the index and the summary to the folder ``new``. Raises OSError."""
-    rules = plugins.load(*job.rules, unrun=job.unrun)
-    titles = {rule: printable(found.title) for rule in tally.limits if (found := rules.find(rule))}
+    rules, own = plugins.load(*job.rules, unrun=job.unrun), settled(job.settings)
+    titles = {rule: printable(own.fill(found.title)) for rule in tally.limits if (found := rules.find(rule))}
     view = View(
         tally, titles, job.owners, tuple(map(_text, passed_over)), lambda: map(_row, rows()), settings=_settings(tally, job)
     )

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import PurePath
 
+from rigmargin.report.regional import NEUTRAL, Regional, regional
 from rigmargin.spec import units
 from rigmargin.spec.rig import Rig
 
@@ -31,6 +32,7 @@ class Display:
 
     systems: tuple[str, ...]  # "us", "metric", or both in order
     pressure: str = "bar"  # the metric unit of pressure
+    words: Regional = NEUTRAL  # the reader's
 
     def number(self, value: float, dimension: str, rounding: str = NEAR, *, units_too: bool = True) -> str:
         """An SI value in the reader's unit or units, such as ``4754 kg (10480 lb)``."""
@@ -56,7 +58,7 @@ class Display:
         return self.number(value, dimension, NEAR if dimension in near else UP)
 
     def fill(self, text: str, excess: float | None = None, subject: str = "") -> str:
-        """A rule's sentence with its placeholders filled in: ``{mass:12.5}`` (SI), ``{excess}`` and ``{subject}``.
+        """A rule's sentence with its placeholders filled: ``{mass:12.5}`` (SI), ``{word:tyre}``, ``{excess}``, ``{subject}``.
 
         What a cure asks for is rounded up; in a note, which has no excess, lengths, moments and forces are rounded as tables
         have them, to the nearest. ``{mass_down:12.5}`` is a mass that something allows, and rounded down.
@@ -64,7 +66,7 @@ class Display:
         if "{" not in text:
             return text
         near = ("length", "moment", "force") if excess is None else ()
-        filled = _PLACEHOLDER.sub(lambda m: self._placed(m[1], float(m[2]), near), text)
+        filled = _PLACEHOLDER.sub(lambda m: self._placed(m[1], float(m[2]), near), self.words.fill(text))
         return filled.replace("{excess}", self.number(excess or 0.0, "mass", UP)).replace("{subject}", subject)
 
 
@@ -129,4 +131,4 @@ def display(rig: Rig, system: str = "rig") -> Display:
     other = "metric" if own == "us" else "us"
     kilopascals = any(s.unit == "kPa" for s in rig.stated.values())
     systems = {"rig": (own,), "both": (own, other)}.get(system, (system,))
-    return Display(systems, "kPa" if kilopascals else "bar")
+    return Display(systems, "kPa" if kilopascals else "bar", regional(rig))

@@ -15,6 +15,7 @@ from rigmargin.judge.finding import Report
 from rigmargin.loads.weighing import stood
 from rigmargin.report import words
 from rigmargin.report.display import Display, display, file_name
+from rigmargin.report.regional import spoken
 from rigmargin.spec import schema
 from rigmargin.spec.problem import printable
 from rigmargin.spec.rig import Rig
@@ -89,6 +90,7 @@ class SheetView:
         return any(WANTED in line.cells for line in self.readings)
 
 
+@spoken(lambda report: report.rig)
 def view(report: Report, system: str = "rig", *, owner: bool = False) -> SheetView:
     """The sheet of one judged rig, its blanks in the units of ``system``; with its owner's name only when asked for."""
     rig, shown = report.rig, display(report.rig, system)

@@ -18,6 +18,7 @@ from rigmargin.loads.facts import DISTRIBUTING
 from rigmargin.loads.value import Influence, expanded, influences, nominal
 from rigmargin.report import by_settings, words
 from rigmargin.report.display import NEAR, UP, Display, display, file_name
+from rigmargin.report.regional import said
 from rigmargin.spec import units
 from rigmargin.spec.problem import printable
 from rigmargin.spec.rig import Rig
@@ -170,11 +171,11 @@ def view(report: Report, system: str = "rig") -> View:
             *by_settings.counts(report),
         ),
         rows=tuple(_row(finding, rig, shown, told) for finding in report.findings),
-        acts=tuple(_act(act, rig) for act in learn(report)),
+        acts=tuple(_act(act, rig, shown) for act in learn(report)),
         loads=tuple(_load(load, report, shown) for load in report.facts.loads.values()),
-        tickets=passes(report),
+        tickets=said(passes(report), shown.words),
         settings=by_settings.remarks(report),
-        cautions=words.CAUTIONS,
+        cautions=said(words.CAUTIONS, shown.words),
         version=__version__,
     )
 
@@ -206,12 +207,12 @@ def _row(finding: Finding, rig: Rig, shown: Display, told: _Told) -> Row:
         limit=words.limit_number(finding, shown),
         margin=words.margin_number(finding, shown),
         spread=words.spread_number(finding, shown),
-        basis=printable(rule.basis) if rule else "",
+        basis=printable(shown.words.fill(rule.basis)) if rule else "",
         source=printable(words.source_words(finding.limit)) if finding.limit else "",
-        how=printable(_how(finding.estimate)) if finding.estimate else "",
+        how=printable(_how(finding.estimate, shown)) if finding.estimate else "",
         notes=tuple([printable(shown.fill(note)) for note in finding.notes]),
         cures=tuple([printable(shown.fill(cure, finding.excess, subject)) for cure in finding.cures]),
-        missing=tuple([(printable(m.path), printable(words.missing_words(m))) for m in finding.missing]),
+        missing=tuple([(printable(m.path), printable(shown.words.fill(words.missing_words(m)))) for m in finding.missing]),
         evidence=tuple([_evidence(evidence, told) for evidence in finding.evidence]),
         origin=rule.origin if rule else "",
         bar=_bar(finding),
@@ -234,8 +235,8 @@ def _drawn(row: Row, bar: Bar, scale: float) -> Drawn:
     )
 
 
-def _how(estimate: Estimate) -> str:
-    return f"{estimate.how} ({estimate.origin})"
+def _how(estimate: Estimate, shown: Display) -> str:
+    return f"{shown.words.fill(estimate.how)} ({estimate.origin})"
 
 
 class _Told(dict[str, str]):
@@ -276,10 +277,11 @@ def _bar(finding: Finding) -> Bar | None:
     return Bar(finding.load / finding.high, finding.uncertainty / finding.high, low)
 
 
-def _act(act: Act, rig: Rig) -> ActRow:
-    learns = {m.path: words.missing_words(m) for f in act.asked for m in f.missing if m.path in act.paths}
+def _act(act: Act, rig: Rig, shown: Display) -> ActRow:
+    say = shown.words.fill
+    learns = {m.path: say(words.missing_words(m)) for f in act.asked for m in f.missing if m.path in act.paths}
     settles = tuple(printable(words.compared_words(f, rig)) for f in act.settles)
-    return ActRow(act.name, act.how, tuple((printable(p), printable(learns[p])) for p in act.paths), settles)
+    return ActRow(say(act.name), say(act.how), tuple((printable(p), printable(learns[p])) for p in act.paths), settles)
 
 
 def _load(load: Load, report: Report, shown: Display) -> LoadRow:
@@ -318,4 +320,4 @@ def _estimate(estimate: Estimate, load: Load, shown: Display) -> tuple[str, str]
     spread = expanded(estimate.value)
     known = f" ± {shown.number(spread, load.dimension, UP)}" if spread else ""
     towards = NEAR if load.dimension == "length" else UP  # how a vehicle stands is no load
-    return f"{bound}{shown.number(nominal(estimate.value), load.dimension, towards)}{known}", printable(_how(estimate))
+    return f"{bound}{shown.number(nominal(estimate.value), load.dimension, towards)}{known}", printable(_how(estimate, shown))
