@@ -23,7 +23,8 @@ from .region import regions
 )
 def axle_load(load: Value, limit: Value) -> Answer:
     """The load on each axle in every coupled state that was weighed, against that axle's limit. An entry that stands for
-    several like axles is judged on one of them; equalized axles are taken to share evenly."""
+    several like axles is judged on one of them; of several equalized axles each is taken to carry an even share within 10 % (a
+    convention, the size from memory)."""
     return at_most(load, limit)
 
 

@@ -7,7 +7,7 @@ import random
 import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
-from rigs import BARE, merged, rig
+from rigs import BARE, POUND, merged, rig
 
 from rigmargin.judge import plugins, regulation
 from rigmargin.judge.finding import EXIT, VERDICTS, Finding, Report
@@ -428,3 +428,31 @@ def test_what_is_remembered_from_one_rig_never_reaches_another():
 def test_what_is_remembered_has_an_end():
     kept = (regulation._law, regulation._widest_first, regulation.read, facts.path_of, facts.how_to_learn, Facts.parts)
     assert all(each.cache_info().maxsize for each in kept)
+
+
+PAIR = {"axles": {"pair": {"number": 2, "equalized": "yes", "gawr": "3000 lb"}}}
+
+
+def weighed_pair(pounds):
+    """A trailer on two equalized axles under one entry, which a ticket read together."""
+    ticket = {"state": "coupled", "front": "2900 lb", "rear": "4000 lb", "trailer_axles": f"{pounds} lb", "increment": "20 lb"}
+    report = judge(rig(weighings=[ticket], trailer=PAIR))
+    return next(f for f in report.findings if f.rule == "axle-load" and f.subject == "trailer.axles.pair")
+
+
+def test_one_of_two_axles_passes_what_both_pass_on_average():
+    # 6200 lb on two axles: one of them carries 3100 lb at least, however they share; a half of a reading is known to 5.8 lb
+    finding = weighed_pair(6200)
+    assert (finding.verdict, finding.at_least) == ("over", True)
+    assert finding.margin == pytest.approx(-100 * POUND)
+    assert finding.uncertainty == pytest.approx(20 / 12**0.5 * POUND)
+
+
+def test_two_axles_kept_on_average_by_less_than_they_may_share_unevenly_are_too_close():
+    # 5900 lb: 2950 lb each on average, and within 10 % of that up to 3245 lb
+    finding = weighed_pair(5900)
+    assert (finding.verdict, finding.at_least) == ("too_close", False)
+
+
+def test_two_axles_kept_however_they_share_are_within():
+    assert weighed_pair(5400).verdict == "within"  # 2700 lb each, at most 2970 lb

@@ -176,3 +176,30 @@ def test_a_full_tank_is_known_but_for_its_density_and_a_half_full_one_is_not():
     assert spread("full") == pytest.approx(100 * 0.002 / math.sqrt(12))
     # by eye within 10 % of the tank (our convention): 5 % of 100 L, besides the density of half a tank
     assert spread("1/2") == pytest.approx(math.hypot(0.05 * 100 * 0.999, 50 * 0.002 / math.sqrt(12)))
+
+
+def test_an_equalized_axle_is_known_no_better_than_its_linkage_shares():
+    # friction leaves 5 to 10 % (from memory): the wider is taken, with coverage factor 2; the ticket reads the group to 20 lb
+    axles = {"front": {"equalized": "yes"}, "rear": {"equalized": "yes"}}
+    tandem = rig(weighings=TICKETS, trailer={"axles": axles})
+    by_hand = math.hypot(3100 * 0.10 / 2, ONE / 2)
+    assert best(tandem, "trailer.axles.rear", unit="lb") == pytest.approx(3100)
+    assert sigma(tandem, "trailer.axles.rear", unit="lb") == pytest.approx(by_hand)
+
+
+def test_an_equalized_axle_that_was_weighed_itself_is_known_as_well_as_its_ticket():
+    axles = {"front": {"equalized": "yes"}, "rear": {"equalized": "yes"}}
+    each = {"state": "coupled", "front": "2900 lb", "rear": "4000 lb", "trailer_axles": {"front": "3050 lb", "rear": "3150 lb"}}
+    apart = rig(weighings=[TICKETS[0], {**each, "increment": "20 lb"}], trailer={"axles": axles})
+    assert best(apart, "trailer.axles.rear", unit="lb") == pytest.approx(3150)
+    assert sigma(apart, "trailer.axles.rear", unit="lb") == pytest.approx(ONE)
+
+
+def test_axles_weighed_together_under_one_entry_share_like_any_others():
+    pair = rig(weighings=TICKETS, trailer={"axles": {"pair": {"number": 2, "equalized": "yes"}}})
+    assert sigma(pair, "trailer.axles.pair", unit="lb") == pytest.approx(math.hypot(3100 * 0.10 / 2, ONE / 2))
+
+
+def test_a_trailer_of_one_axle_shares_with_nothing():
+    single = rig(weighings=TICKETS, trailer={"axles": {"axle": {}}})
+    assert sigma(single, "trailer.axles.axle", unit="lb") == pytest.approx(ONE)

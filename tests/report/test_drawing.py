@@ -100,13 +100,14 @@ def test_the_words_name_every_load_drawn_with_its_limit(path):
 
 def test_a_fifth_wheel_in_words():
     # Coupling load: 4760 + 5720 lb coupled less 4740 + 3260 lb alone. Fresh water: 60 gal, a third full, 8.33 lb a gallon.
-    # A reading to 20 lb is known to 2 x 20 / sqrt(12) = 11.5 lb, four of them to twice that, a half of one to 5.8 lb.
+    # A reading to 20 lb is known to 2 x 20 / sqrt(12) = 11.5 lb, four of them to twice that. Two equalized axles share within
+    # 10 %: 5050 x 0.1 = 505 lb, with half a reading's 5.8 lb 505.03 lb, rounded up.
     said = words(drawing(example("alder-creek-fifth-wheel")))
     for line in (
         "A Front axle: 4760 lb ± 12 lb, limit 5200 lb, its maximum load (GAWR): within",
         "B Rear axle: 5720 lb ± 12 lb, limit 6600 lb, its maximum load (GAWR): within",
         "C Load on the coupling: 2480 lb ± 24 lb, limit 3500 lb, the king pin's maximum coupling load: within",
-        "D Trailer axle 'tandem' (each of 2): 5050 lb ± 6 lb, limit 7000 lb, its maximum load (GAWR): within",
+        "D Trailer axle 'tandem' (each of 2): 5050 lb ± 506 lb, limit 7000 lb, its maximum load (GAWR): within",
         "92 in ahead of the rear axle: driver 190 lb, passenger 150 lb",
         "21.0 ft behind the coupling: fresh water 167 lb (33 % full)",
         "wheelbase 13.2 ft; coupling 2 in ahead of the rear axle; from the coupling to the middle of the trailer's axles 23.0",

@@ -113,7 +113,7 @@ def _judge(rule: Rule, needs: dict[str, str], subject: str, pattern: str, state:
                 absent += found
         if absent:
             return case.finding("not_checked", missing=tuple(dict.fromkeys(absent)), limit_name=rule.limit_name)
-        return _contested(_answered(case), case)
+        return _contested(_by_the_heaviest(_answered(case), case), case)
     except (Exception, SystemExit) as error:  # a rule may be a stranger's: its failure is a finding and the others go on
         why = str(error) if isinstance(error, Failed) else f"{type(error).__name__}: {error}"
         return case.finding("rule_failed", reason=f"rule {rule.id} ({rule.origin}) failed: {why}")
@@ -123,6 +123,18 @@ def _answered(case: _Case) -> Finding:
     rule, known = case.rule, case.known
     answer = rule.check(**(known if rule.known else {name: fact.value for name, fact in known.items()}))
     return _finding(case, answer)
+
+
+def _by_the_heaviest(finding: Finding, case: _Case) -> Finding:
+    """What several axles under one entry pass even if they share evenly, one of them passes however they share."""
+    load = case.known.get("load")
+    best = load.load.best if load and load.load else None
+    if finding.verdict != "too_close" or load is None or load.load is None or best is None or best.heaviest is None:
+        return finding
+    at_least = best._replace(value=best.heaviest, method="lower_bound", heaviest=None)
+    known = Known(at_least.value, load.dimension, load=dataclasses.replace(load.load, estimates=(at_least,)))
+    found = _answered(dataclasses.replace(case, known={**case.known, "load": known}))
+    return found._replace(estimate=finding.estimate) if found.verdict in ("over", "outside_band") else finding
 
 
 def _contested(finding: Finding, case: _Case) -> Finding:

@@ -27,6 +27,7 @@ class Estimate(NamedTuple):
     origin: str  # the path it mainly rests on, such as "weighings[0]"
     lists: str = ""  # the list in the file whose emptiness makes this a mere lower bound
     as_read: Value | None = None  # the same from the tickets as they were read, when something has come aboard or left since
+    heaviest: Value | None = None  # of several axles as one entry: the mean, which the one that carries most is never below
 
     @property
     def at_least(self) -> bool:

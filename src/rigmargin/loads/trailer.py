@@ -7,6 +7,7 @@ from rigmargin.loads.estimate import METHODS, Ask, Estimate, Lack
 from rigmargin.loads.value import Value
 from rigmargin.loads.ways import ALONE, COUPLED, DISTRIBUTING, ON_JACK, TRAILER_ALONE, TRAILER_LOAD, Ways
 from rigmargin.spec.rig import TrailerAxle
+from rigmargin.spec.stated import relative_sigma
 
 GROSS, GROUP, VERTICAL, SHARE = "trailer.gross", "trailer.axle_group", "coupling.vertical", "coupling.share"
 
@@ -150,12 +151,13 @@ def _axle(w: Ways, state: str, axle: TrailerAxle) -> None:
     count = sum(a.number for a in axles)
     ways: list[Estimate | Lack] = []
     if axle.number == 1 or axle.equalized == "yes":
-        ways.append(w.weighed(lambda a: w.tickets.trailer_axle(a, state, axle.name) / axle.number, "weighed by itself", state))
+        by_itself = w.weighed(lambda a: w.tickets.trailer_axle(a, state, axle.name), "weighed by itself", state)
+        ways.append(_shared(w, axle, by_itself, axle.number, by_itself.how) if isinstance(by_itself, Estimate) else by_itself)
     else:  # one reading under several axles says nothing of each: they need entries of their own
         ways.append(Lack((f"trailer.axles.{axle.name}.{'number' if axle.equalized == 'no' else 'equalized'}",)))
     if count == 1 or all(a.equalized == "yes" for a in axles):
         share = f"the group's load shared by {count} axles" if count > 1 else "the group's load"
-        ways += [_shared(e, count, f"{share} ({e.how})") for e in group.estimates]
+        ways += [_shared(w, axle, e, count, f"{share} ({e.how})") for e in group.estimates]
         ways += [Lack(paths) for paths in (group.tickets, group.items) if paths]
     elif any(a.equalized == "no" for a in axles):
         weighed = any(isinstance(way, Estimate) for way in ways)
@@ -165,7 +167,15 @@ def _axle(w: Ways, state: str, axle: TrailerAxle) -> None:
     w.keep(f"trailer.axles.{axle.name}", state, *ways)
 
 
-def _shared(group: Estimate, count: int, how: str) -> Estimate:
-    """One axle's share of what is known of all of them; a bound stays a bound."""
-    as_read = None if group.as_read is None else group.as_read / count
-    return group._replace(value=group.value / count, how=how, as_read=as_read)
+def _shared(w: Ways, axle: TrailerAxle, together: Estimate, count: int, how: str) -> Estimate:
+    """One axle's share of what is known of ``count`` that are equalized, no better than they share; a bound stays a bound.
+
+    What a linkage leaves in friction differs from axle to axle, so that each entry's share is in doubt by itself.
+    """
+    if count == 1:
+        return together._replace(how=how)
+    spread = relative_sigma("equalized_share", w.rig.settings.evidence)
+    even = w.figures.new(f"model: share of {axle.name}, equalized", 1.0, spread) / count
+    as_read = None if together.as_read is None else together.as_read * even
+    heaviest = together.value / count if count == axle.number else None
+    return together._replace(value=together.value * even, how=how, as_read=as_read, heaviest=heaviest)
