@@ -114,7 +114,6 @@ def _judged(job: Job, task: Task) -> Done:
     from rigmargin.judge.run import judge
     from rigmargin.report import by_settings, words
     from rigmargin.report.display import display
-    from rigmargin.report.regional import settled
     from rigmargin.spec import document
     from rigmargin.spec.rig import build
 
@@ -130,7 +129,7 @@ def _judged(job: Job, task: Task) -> Done:
 
         apart.forget(outside)
     report = judge(rig, ruleset)
-    shown, tight, acts, own = display(rig, job.units), report.tightest, learn(report), settled(job.settings)
+    shown, tight, acts = display(rig, job.units), report.tightest, learn(report)
     row = Row(
         task.file,
         "" if "rule_failed" in report.counts else task.key,  # what failed may pass next time
@@ -143,7 +142,8 @@ def _judged(job: Job, task: Task) -> Done:
         words.known_margin(tight, shown) if tight else "",
         round(tight.relative_margin, 6) if tight and tight.relative_margin is not None else None,
         _limits(report),
-        tuple((own.fill(act.name), len(act.settles)) for act in acts),
+        tuple((act.name, len(act.settles)) for act in acts),
+        shown.words.region,
         tuple((text, number) for _, text, number in by_settings.counts(report)),
     )
     pages = [(ending, _page(report, ending, job, task)) for ending in job.formats]

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import PurePath
 
+from rigmargin.report.own_units import metric_pressure, own_system, own_systems
 from rigmargin.report.regional import NEUTRAL, Regional, regional
 from rigmargin.spec import units
 from rigmargin.spec.rig import Rig
@@ -33,25 +34,29 @@ class Display:
     systems: tuple[str, ...]  # "us", "metric", or both in order
     pressure: str = "bar"  # the metric unit of pressure
     words: Regional = NEUTRAL  # the reader's
+    own: tuple[tuple[str, tuple[str, ...]], ...] = ()  # other systems for some dimensions, as the rig's file or region has them
 
     def number(self, value: float, dimension: str, rounding: str = NEAR, *, units_too: bool = True) -> str:
         """An SI value in the reader's unit or units, such as ``4754 kg (10480 lb)``."""
-        return _in_words(value, dimension, rounding, units_too, self.systems, self.pressure)
+        return _in_words(value, dimension, rounding, units_too, self._systems(dimension), self.pressure)
+
+    def _systems(self, dimension: str) -> tuple[str, ...]:
+        return next((systems for own, systems in self.own if own == dimension), self.systems) if self.own else self.systems
 
     def unit(self, dimension: str) -> str:
         """The unit in which a blank for a figure is printed; empty for what is no quantity, or is shown in no unit of ours."""
         known = dimension not in ("", "temperature")
-        return _unit(2 * SMALL, dimension, self.systems[0], self.pressure)[0] if known else ""
+        return _unit(2 * SMALL, dimension, self._systems(dimension)[0], self.pressure)[0] if known else ""
 
     def shows(self, difference: float, dimension: str) -> bool:
         """Whether a difference (SI) is as large as the last digit that is shown, in the reader's first unit."""
-        text = _in_one(abs(difference), dimension, self.systems[0], self.pressure, DOWN, units_too=False)
+        text = _in_one(abs(difference), dimension, self._systems(dimension)[0], self.pressure, DOWN, units_too=False)
         return float(text.split()[0]) > 0
 
     def _placed(self, dimension: str, value: float, near: tuple[str, ...]) -> str:
         """One number of a rule's sentence: rounded up, or as its placeholder asks."""
         if dimension == "inflation":
-            us = self.systems[0] == "us"
+            us = self._systems("pressure")[0] == "us"
             return self.number(value if us else _GAUGE * math.ceil(value / _GAUGE - 1e-6), "pressure", UP)
         if dimension.endswith("_down"):
             return self.number(value, dimension.removesuffix("_down"), DOWN)
@@ -119,16 +124,13 @@ def file_name(rig: Rig) -> str:
     return PurePath(rig.file).name
 
 
-def own_system(rig: Rig) -> str:
-    """The system most of a rig's masses are written in."""
-    masses = [s.unit in units.US_UNITS for s in rig.stated.values() if s.dimension == "mass"]
-    return "us" if sum(masses) * 2 > len(masses) else "metric"
-
-
 def display(rig: Rig, system: str = "rig") -> Display:
     """The display for a rig: ``rig`` keeps its own units, ``both`` shows its own first."""
-    own = own_system(rig)
-    other = "metric" if own == "us" else "us"
-    kilopascals = any(s.unit == "kPa" for s in rig.stated.values())
-    systems = {"rig": (own,), "both": (own, other)}.get(system, (system,))
-    return Display(systems, "kPa" if kilopascals else "bar", regional(rig))
+    first, own = own_system(rig), own_systems(rig)
+    systems = {"rig": (first,), "both": _both(first)}.get(system, (system,))
+    others = {"rig": own, "both": tuple((of, _both(shown[0])) for of, shown in own)}.get(system, ())
+    return Display(systems, metric_pressure(rig), regional(rig), others)
+
+
+def _both(first: str) -> tuple[str, str]:
+    return ("us", "metric") if first == "us" else ("metric", "us")

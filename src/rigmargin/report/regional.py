@@ -9,7 +9,7 @@ from typing import Any, TypeVar, cast
 
 from rigmargin.spec import words
 from rigmargin.spec.rig import Rig
-from rigmargin.spec.settings import BY_PLACE, Settings
+from rigmargin.spec.settings import BY_PLACE
 
 T = TypeVar("T")
 F = TypeVar("F", bound=Callable[..., Any])
@@ -116,11 +116,6 @@ def spoken(whose: Callable[[Any], Rig | str]) -> Callable[[F], F]:
 def neutral(thing: T) -> T:
     """The same in the words of no region."""
     return said(thing, NEUTRAL)
-
-
-def settled(settings: Settings) -> Regional:
-    """The words for what is said of many rigs: those that settings ask for, or of the places they name."""
-    return Regional(words.region(settings.places) if settings.words == BY_PLACE else settings.words)
 
 
 def regional(of: Rig | str) -> Regional:

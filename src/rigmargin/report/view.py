@@ -117,6 +117,7 @@ class View:
     tickets: Passes | None  # what the tickets tell as a set; None when nothing was weighed
     settings: tuple[str, ...]  # what settings change; none where they change nothing
     cautions: tuple[str, ...]
+    glossary: tuple[tuple[str, str], ...]  # regional words of this report, and what each means
     version: str
 
     @property
@@ -157,6 +158,7 @@ def view(report: Report, system: str = "rig") -> View:
     """Everything a report shows of one judged rig, in the units of ``system`` (as ``display.display`` takes it)."""
     rig, shown = report.rig, display(report.rig, system)
     told = _Told(rig, shown)
+    rows = tuple(_row(finding, rig, shown, told) for finding in report.findings)
     word, mark = words.VERDICT_WORDS[report.overall]
     return View(
         name=printable(rig.name),
@@ -170,12 +172,13 @@ def view(report: Report, system: str = "rig") -> View:
             *((words.VERDICT_WORDS[v][1], words.VERDICT_WORDS[v][0], n) for v, n in report.counts.items()),
             *by_settings.counts(report),
         ),
-        rows=tuple(_row(finding, rig, shown, told) for finding in report.findings),
+        rows=rows,
         acts=tuple(_act(act, rig, shown) for act in learn(report)),
         loads=tuple(_load(load, report, shown) for load in report.facts.loads.values()),
         tickets=said(passes(report), shown.words),
         settings=by_settings.remarks(report),
         cautions=said(words.CAUTIONS, shown.words),
+        glossary=shown.words.glossary(*(row.text for row in rows if row.verdict != "not_applicable")),
         version=__version__,
     )
 
