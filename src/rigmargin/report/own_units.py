@@ -18,10 +18,16 @@ _READ_OFF = (".speed", "trailer.slowest_tyre")
 
 
 @cache
+def rows() -> list[dict[str, str]]:
+    """The table of habits."""
+    text = importlib.resources.files("rigmargin.spec").joinpath("unit_habits.csv").read_text("utf-8")
+    return list(csv.DictReader(text.splitlines()))
+
+
+@cache
 def habits() -> Mapping[tuple[str, str], tuple[str, ...]]:
     """The units that are usual, by region and dimension: one, or one and another beside it."""
-    text = importlib.resources.files("rigmargin.spec").joinpath("unit_habits.csv").read_text("utf-8")
-    return {(row["region"], row["dimension"]): tuple(row["units"].split()) for row in csv.DictReader(text.splitlines())}
+    return {(row["region"], row["dimension"]): tuple(row["units"].split()) for row in rows()}
 
 
 def own_system(rig: Rig) -> str:

@@ -19,6 +19,7 @@ from rigmargin.report.regional import spoken
 from rigmargin.spec import schema
 from rigmargin.spec.problem import printable
 from rigmargin.spec.rig import Rig
+from rigmargin.spec.words import marked
 
 BLANK, WANTED, NONE = "blank", "wanted", "none"  # what a cell of the sheet is
 #: What is said of passes for which no check waits: of all of them where there are no others, and of one.
@@ -164,7 +165,7 @@ def _lines(to_do: tuple[Pass, ...], mass: str) -> tuple[Line, ...]:
 def _reading(name: str) -> str:
     """A reading in plain words."""
     field, _, axle = name.partition(".")
-    title = str((schema.at(("weighings", 0, field)) or {}).get("title", field))
+    title = marked(str((schema.at(("weighings", 0, field)) or {}).get("title", field)))
     return f"{title}: {axle}" if axle else title
 
 
@@ -193,7 +194,11 @@ def _copies(report: Report, shown: Display) -> tuple[Copy, ...]:
 def _blanks(act: Act, shown: Display) -> tuple[tuple[str, str, str], ...]:
     nodes = {path: schema.at(tuple(path.split("."))) or {} for path in act.paths}
     return tuple(
-        (printable(node.get("title", path.rpartition(".")[2])), printable(path), shown.unit(node.get("x-dimension", "")))
+        (
+            printable(marked(node["title"]) if "title" in node else path.rpartition(".")[2]),
+            printable(path),
+            shown.unit(node.get("x-dimension", "")),
+        )
         for path, node in nodes.items()
     )
 
