@@ -193,13 +193,9 @@ def _copies(report: Report, shown: Display) -> tuple[Copy, ...]:
 
 def _blanks(act: Act, shown: Display) -> tuple[tuple[str, str, str], ...]:
     nodes = {path: schema.at(tuple(path.split("."))) or {} for path in act.paths}
+    titles = {path: marked(node["title"]) if "title" in node else path.rpartition(".")[2] for path, node in nodes.items()}
     return tuple(
-        (
-            printable(marked(node["title"]) if "title" in node else path.rpartition(".")[2]),
-            printable(path),
-            shown.unit(node.get("x-dimension", "")),
-        )
-        for path, node in nodes.items()
+        (printable(titles[path]), printable(path), shown.unit(node.get("x-dimension", ""))) for path, node in nodes.items()
     )
 
 
