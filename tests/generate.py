@@ -156,11 +156,11 @@ WORDS_HEAD = """\
 
 Generated from `src/rigmargin/spec/words.csv` and `unit_habits.csv` by `python tests/generate.py`.
 
-A report speaks in the words of the first of the rig's `places`: a rig of `[gb, de]` in British ones, one without a place in those
-of no region. `--words gb`, the setting `words` or the variable `RIGMARGIN_WORDS` ask for those of a region whatever the place,
-`--words neutral` for those of none. Rule ids, field names and paths are the same in all words, and the owner's own label word
-stands in brackets beside the region's where the two differ. Under a report stands what its regional words mean. Law speaks in
-its own words. `start` asks in the same words, and writes the label word where the rig file knows it
+A report speaks in the words of the first of the rig's `places`: a rig of `[gb, de]` in British ones, one without a place in
+those of no region. `--words gb`, the setting `words` or the variable `RIGMARGIN_WORDS` ask for those of a region whatever the
+place, `--words neutral` for those of none. Rule ids, field names and paths are the same in all words, and the owner's own label
+word stands in brackets beside the region's where the two differ. Under a report stands what its regional words mean. Law
+speaks in its own words. `start` asks in the same words, and writes the label word where the rig file knows it
 ([the rig file](rig-file.md) lists all that it knows).
 
 How well it is known that a word is used so stands beside it: *verified* in a source that was read, *second hand*, *common
