@@ -154,7 +154,7 @@ def _takes(node: schema.Schema) -> str:
 WORDS_HEAD = """\
 # Words and units by region
 
-Generated from `src/rigmargin/spec/words.csv` and `unit_habits.csv` by `python tests/generate.py`.
+Generated from `src/rigmargin/spec/words.csv` and `src/rigmargin/spec/unit_habits.csv` by `python tests/generate.py`.
 
 A report speaks in the words of the first of the rig's `places`: a rig of `[gb, de]` in British ones, one without a place in
 those of no region. `--words gb`, the setting `words` or the variable `RIGMARGIN_WORDS` ask for those of a region whatever the

@@ -126,8 +126,8 @@ BROKEN = {
         "2:1: place: found the unknown field 'place'; expected 'places'; write 'places', if that is meant"
     ),
     "settings: 1\ncolour: red": (
-        "2:1: colour: found the unknown field 'colour'; expected one of settings, places, units, rules, reserve, evidence, "
-        "exceptions; delete the line, or say it in a note"
+        "2:1: colour: found the unknown field 'colour'; expected one of settings, places, units, words, rules, reserve, "
+        "evidence, exceptions; delete the line, or say it in a note"
     ),
     "settings: 1\nplaces: us": f"2:9: places: found 'us'; {A_LIST}",
     "settings: 1\nplaces: []": f"2:9: places: {NOTHING}",

@@ -22,7 +22,7 @@ from rigmargin.loads.value import COVERAGE
 from rigmargin.report import by_settings, words
 from rigmargin.report.display import DOWN, UP, Display, display, file_name
 from rigmargin.report.forms import forms
-from rigmargin.report.regional import spoken
+from rigmargin.report.regional import fill, spoken
 from rigmargin.report.shopping_json import document
 from rigmargin.report.vehicle_needs import NeedRow, UnknownRow, lacking, need_row, unknown_need
 from rigmargin.spec.problem import printable
@@ -96,6 +96,7 @@ def ask_share(report: Report, missing: tuple[Missing, ...]) -> str:
     acts = " and ".join(dict.fromkeys(act_of(m.path)[0] for m in missing))
     found = custom(report.rig)
     band = f" {_sentences(found, display(report.rig))}" if found else ""
+    acts = fill(acts, report.rig)
     return (
         f"{file_name(report.rig)!r} does not tell which share of the trailer rests on the coupling. State the share to reckon "
         f"with, as in --share 'NUMBER %' (of the loaded trailer's mass), or {acts}.{band}"
