@@ -237,11 +237,23 @@ LEVER = (
 )
 
 
+def _left_behind(load: Value, limit: Value, parts: tuple[str, ...]) -> Answer:
+    """A load against what one extension leaves; behind two in a row, only what passes even that."""
+    if parts.count("extension") > 1 and nominal(load) <= nominal(limit):
+        return undecided(".reduces_to", reason="extensions stand in a row, and no label says what they leave together")
+    return at_most(load, limit)
+
+
 @rule(
     "extension-vertical",
     title="Behind an extension the receiver carries only what is left of its figure",
     each="coupling.parts.*",
-    needs={"load": "coupling.receiver.vertical", "limit": "coupling.receiver.max_vertical_load", "share": ".reduces_to"},
+    needs={
+        "load": "coupling.receiver.vertical",
+        "limit": "coupling.receiver.max_vertical_load",
+        "share": ".reduces_to",
+        "parts": "coupling.parts",
+    },
     quantity="The load on the receiver",
     limit_name="what the {subject} leaves of the receiver's maximum vertical load",
     cures=("Lighten the {word:coupling_load} by {excess}, or do without the extension.",),
@@ -250,17 +262,22 @@ LEVER = (
     basis=LABEL,
     why=LEVER,
 )
-def extension_vertical(load: Value, limit: Value, share: Value) -> Answer:
+def extension_vertical(load: Value, limit: Value, share: Value, parts: tuple[str, ...]) -> Answer:
     """The load on the receiver, what hangs on it beside the trailer included, against its figure times the share that the
     extension leaves."""
-    return at_most(load, share * limit)
+    return _left_behind(load, share * limit, parts)
 
 
 @rule(
     "extension-towed-mass",
     title="Behind an extension the receiver pulls only what is left of its figure",
     each="coupling.parts.*",
-    needs={"load": "trailer.gross", "limit": "coupling.receiver.max_towed_mass", "share": ".reduces_to"},
+    needs={
+        "load": "trailer.gross",
+        "limit": "coupling.receiver.max_towed_mass",
+        "share": ".reduces_to",
+        "parts": "coupling.parts",
+    },
     quantity="The loaded trailer",
     limit_name="what the {subject} leaves of the receiver's maximum {word:towed_mass}",
     cures=("Take {excess} out of the trailer, or do without the extension.",),
@@ -269,9 +286,9 @@ def extension_vertical(load: Value, limit: Value, share: Value) -> Answer:
     basis=LABEL,
     why=LEVER,
 )
-def extension_towed_mass(load: Value, limit: Value, share: Value) -> Answer:
+def extension_towed_mass(load: Value, limit: Value, share: Value, parts: tuple[str, ...]) -> Answer:
     """The loaded trailer, against the receiver's figure times the share that the extension leaves."""
-    return at_most(load, share * limit)
+    return _left_behind(load, share * limit, parts)
 
 
 @rule(

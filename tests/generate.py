@@ -12,6 +12,8 @@ from functools import cache
 from pathlib import Path
 
 import pint
+import reference_pages
+import schema_pages
 
 from rigmargin.advice.places import covered
 from rigmargin.club import batch, executors
@@ -211,8 +213,9 @@ def club_pages() -> dict[Path, str]:
 def everything() -> dict[Path, str]:
     """Every generated file with its content."""
     docs = TOP / "docs"
-    pages = {docs / "rules.md": rules_page(), docs / "rig-file.md": rig_file_page(), docs / "places.md": places_page()}
-    pages[docs / "words.md"] = words_page()
+    made = {"rules": rules_page(), "rig-file": rig_file_page(), "places": places_page(), "words": words_page()}
+    made |= reference_pages.pages() | schema_pages.pages()
+    pages = {docs / f"{name}.md": text for name, text in made.items()}
     return {UNITS: units_table(), **pages, **expected_reports(), **club_pages()}
 
 

@@ -2,6 +2,7 @@
 
 import json
 import os
+import shlex
 import stat
 import subprocess
 import sys
@@ -163,6 +164,13 @@ def test_the_exit_code_is_that_of_the_answer_though_nobody_reads_it(arguments, c
     run = subprocess.run(command, stdout=writer, stderr=subprocess.PIPE, text=True, check=False, timeout=60)
     os.close(writer)
     assert (run.returncode, run.stderr) == (code, "")
+
+
+@pytest.mark.parametrize("closed", [">&-", "2>&-", ">&- 2>&-"])
+def test_the_exit_code_is_that_of_the_answer_though_there_is_no_output_at_all(closed):
+    command = f"{shlex.quote(sys.executable)} -m rigmargin check {shlex.quote(str(OVER))} {closed}"
+    run = subprocess.run(command, shell=True, capture_output=True, text=True, check=False, timeout=60)
+    assert (run.returncode, run.stderr) == (1, "")
 
 
 def test_every_verdict_has_its_own_word_and_mark():

@@ -8,6 +8,7 @@ from pathlib import Path
 import jsonschema
 import pytest
 import schemas
+from markup import without_own_scripts
 
 from rigmargin.cli import main
 from rigmargin.judge import plugins
@@ -64,10 +65,10 @@ def test_every_answer_shows_what_is_accepted_and_what_is_short_of_its_reserve(co
         assert "A reserve of 50 % is asked for trailer-gross (line 2 of rigmargin.yaml): 1 is within by less: " in text
         blunt = "What is advised here goes to the limits themselves: no reserve is taken off it."
         assert (blunt in text) is (command in ("headroom", "shopping", "plan"))
-        assert "<script>" not in text or ending == "json"
+        assert "<script>" not in (without_own_scripts(text) if ending == "html" else text) or ending == "json"
         assert "\u202e" not in text or ending == "json"  # in JSON it is data, for whoever shows it to escape
     tags = _Tags()
-    tags.feed(Path("out.html").read_text("utf-8"))
+    tags.feed(without_own_scripts(Path("out.html").read_text("utf-8")))
     assert "script" not in tags.tags
     data = json.loads(Path("out.json").read_text("utf-8"))
     jsonschema.validate(data, schema.load(f"{command}.schema.json"))
@@ -244,7 +245,7 @@ def test_settings_shows_each_value_and_where_it_came_from(folder, monkeypatch, c
 def test_settings_shows_hostile_text_as_text(folder, capsys):
     main(["settings", "--to", "out.html"])
     tags = _Tags()
-    tags.feed(Path("out.html").read_text("utf-8"))
+    tags.feed(without_own_scripts(Path("out.html").read_text("utf-8")))
     assert "script" not in tags.tags
     main(["settings", "--to", "out.md"])
     assert "<script>" not in Path("out.md").read_text("utf-8")

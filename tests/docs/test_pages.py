@@ -1,26 +1,32 @@
 """The pages point at what exists, quote what is so, and never give a verdict that is nobody's to give."""
 
+import argparse
 import csv
 import json
 import re
 
 import pytest
-from docblocks import TOP, blocks
+from docblocks import PAGES, TOP, blocks
 
+from rigmargin import arguments
 from rigmargin.judge.finding import EXIT, VERDICTS
 from rigmargin.report.words import VERDICT_WORDS
-from rigmargin.spec import schema
+from rigmargin.spec import schema, units
 
-PAGES = sorted([TOP / "README.md", TOP / "DEVELOPERS.md", *(TOP / "docs").glob("*.md")])
 #: Whole sentences, or their ends, in which a page may use such words: to say that they are not said.
 ALLOWED = (
     'rigmargin never calls a rig "safe" or "legal", and nobody should say so on its behalf.',
     "None of this is legal advice.",
     "This is not legal advice and may be out of date",
+    "It is not legal advice and may be out of date.",
+    "That this is no legal advice, with the days on which the sources were read.",
+    "That this is no legal advice, with the days on which this place's sources were read.",
 )
 #: The rules of the pages, whose ids look like paths, and what stands for a name of the reader's own.
 RULE_NAMES = {"club/mountain-reserve", "club/aq/trailer-brakes", "hill-club/reserve", "tables/NAME.csv"}
-each_page = pytest.mark.parametrize("page", PAGES, ids=lambda p: p.name)
+#: Units that look like paths: those of a rig file, and the SI units of JSON.
+UNIT_NAMES = {unit for names in units.UNITS.values() for unit in names} | {"N/m", "m/s"}
+each_page = pytest.mark.parametrize("page", PAGES, ids=lambda p: p.relative_to(TOP).as_posix())
 
 
 def _prose(page):
@@ -48,7 +54,7 @@ def test_files_named_in_code_marks_exist(page):
     """A path of the repository in code marks; short names of modules count from the package."""
     made = {match for block in blocks(page) for match in re.findall(r"# (?:file|append to): (\S+)", block.text)}
     spans = re.findall(r"`([\w./-]+/[\w.-]*|[\w-]+\.(?:py|md|csv|yaml|json))`", _prose(page))
-    homes = [TOP, TOP / "src", TOP / "src" / "rigmargin", TOP / "docs", TOP / "tests"]
+    homes = [page.parent, TOP, TOP / "src", TOP / "src" / "rigmargin", TOP / "docs", TOP / "tests"]
     ours = {
         "report.html",
         "my-rig.html",
@@ -58,11 +64,29 @@ def test_files_named_in_code_marks_exist(page):
         "changes.md",
         "_helper.py",
         "rigmargin.yaml",
+        "site/index.html",
     }
     ours |= {"index.html", "index.md", "rows.jsonl", "findings.csv", "summary.json"}  # a batch writes these
-    written = made | ours | RULE_NAMES | {span for span in spans if span.startswith("law/")}  # ids of rules
+    written = made | ours | RULE_NAMES | UNIT_NAMES | {span for span in spans if span.startswith("law/")}  # ids of rules
     absent = [span for span in spans if span not in written and not any((home / span).exists() for home in homes)]
     assert absent == []
+
+
+@each_page
+def test_commands_named_in_code_marks_are_taken(page):
+    """``rigmargin COMMAND --option`` in a sentence or a table: there is such a command, and it has such options."""
+    whole = arguments.parser()
+    commands = next(each for each in whole._actions if isinstance(each, argparse._SubParsersAction)).choices
+    wrong = []
+    for span in re.findall(r"`rigmargin ([a-z-][^`]*)`", _prose(page)):
+        name, *rest = span.split(" -- ")[0].split()
+        known = (
+            whole._option_string_actions if name.startswith("-") else getattr(commands.get(name), "_option_string_actions", {})
+        )
+        options = [word for word in (name, *rest) if word.startswith("--")]
+        if not known or not set(options) <= set(known):
+            wrong.append(span)
+    assert wrong == []
 
 
 @each_page
@@ -81,6 +105,12 @@ def test_every_allowed_sentence_is_used():
 def test_readme_says_every_verdict_word_with_its_mark_and_in_order():
     rows = re.findall(r"^\| (\S+) \| ([a-z ]+) \| .+ \|$", (TOP / "README.md").read_text("utf-8"), re.MULTILINE)
     assert [(word, mark) for mark, word in rows if mark != "mark"] == [VERDICT_WORDS[verdict] for verdict in VERDICTS]
+
+
+def test_readme_names_every_command():
+    commands = next(each for each in arguments.parser()._actions if isinstance(each, argparse._SubParsersAction)).choices
+    named = re.findall(r"^\| `rigmargin ([a-z-]+)", (TOP / "README.md").read_text("utf-8"), re.MULTILINE)
+    assert set(named) == set(commands)
 
 
 def test_readme_says_every_exit_code():

@@ -5,6 +5,7 @@ import json
 import generate
 import jsonschema
 import pytest
+import schema_pages
 
 from rigmargin.spec import schema
 
@@ -23,6 +24,30 @@ def test_report_schema_is_a_valid_schema_and_describes_its_fields():
     report = schema.load("report.schema.json")
     jsonschema.Draft202012Validator.check_schema(report)
     assert all("description" in field for field in report["properties"].values())
+
+
+def test_every_schema_has_its_fields_on_a_page():
+    written = {"rig", "settings", "regulation"}
+    schemas = {path.name.removesuffix(".schema.json") for path in (generate.TOP / "schemas").glob("*.json")}
+    assert schemas == written | set(schema_pages.ANSWERS)
+
+
+def test_a_schema_page_leaves_no_field_out():
+    whole = {"properties": {"a": {"$ref": "#/$defs/b"}, "c": {"type": ["array", "null"], "items": {"enum": ["d", None]}}}}
+    whole["$defs"] = {"b": {"description": "x|y", "oneOf": [{"properties": {"e": {"const": 1}}}, {"type": "string"}]}}
+    assert schema_pages.fields(whole) == [
+        "| field | what it is | takes |",
+        "|---|---|---|",
+        "| `a` | x\\|y | `b`, see below |",
+        "| `c` |  | list or null |",
+        "| `c[]` |  | `d` or `null` |",
+        "",
+        "**`b`**: x\\|y",
+        "",
+        "| field | what it is | takes |",
+        "|---|---|---|",
+        "| `e` |  | `1` |",
+    ]
 
 
 def _report(name):

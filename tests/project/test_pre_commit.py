@@ -32,7 +32,9 @@ def config(tmp_path_factory):
             shutil.copytree(TOP / name, ours.folder / name, ignore=shutil.ignore_patterns("__pycache__", "*.egg-info"))
         else:
             shutil.copy(TOP / name, ours.folder / name)
-    shown = re.search(r"^```yaml\n# \.pre-commit-config\.yaml\n(.*?)^```$", PAGE.read_text("utf-8"), re.MULTILINE | re.DOTALL)
+    shown = re.search(
+        r"^```yaml\n# file: \.pre-commit-config\.yaml\n(.*?)^```$", PAGE.read_text("utf-8"), re.MULTILINE | re.DOTALL
+    )
     assert shown
     text, addresses = re.subn(r"repo: \S+", f"repo: {ours.folder}", shown[1])
     text, revisions = re.subn(r"rev: \S+", f"rev: {ours.commit()}", text)

@@ -222,6 +222,14 @@ def test_the_nearest_file_counts_up_to_the_top_of_the_work_tree(tmp_path, monkey
     assert settings_file.nearest(".") == ""
 
 
+def test_a_settings_file_whose_name_ends_otherwise_is_not_left_out_unseen(tmp_path):
+    (tmp_path / "rigmargin.yml").write_text(FULL, "utf-8")
+    with pytest.raises(FileProblems, match=r"found settings in a file called rigmargin\.yml; expected rigmargin\.yaml; rename"):
+        settings_file.read(settings_file.nearest(tmp_path))
+    write(tmp_path, FULL)
+    assert settings_file.nearest(tmp_path) == str(tmp_path / "rigmargin.yaml")
+
+
 def test_settings_can_be_sent_to_another_process(tmp_path):
     kept = read(tmp_path, FULL)
     assert pickle.loads(pickle.dumps(kept)) == kept

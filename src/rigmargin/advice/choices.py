@@ -14,7 +14,7 @@ from rigmargin.advice.trial import Step
 from rigmargin.loads import statics
 from rigmargin.loads.estimate import Ask
 from rigmargin.loads.value import Figures, nominal
-from rigmargin.spec.rig import Item, Place, Rig
+from rigmargin.spec.rig import Item, Place, Rig, Tank
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,16 +90,21 @@ def _away(rig: Rig, place: Place) -> float:
 
 
 def _tank(item: Item, inside: float) -> list[Option]:
-    """Draining and filling, each without what is known exactly: empty, full, and what it holds now."""
+    """Draining and filling within what the file allows."""
     assert item.tank is not None
-    if item.tank.may_hold is None:
-        return []
-    least, most = (round(100 * share, 6) for share in item.tank.may_hold)
-    now = round(100 * item.tank.share, 6)
     full = _full(item, inside)
+    ranges = fillings(item.tank, item.tank.may_hold) if item.tank.may_hold else ()
+    return [Option(item, full, low=low, high=high) for low, high in ranges]
+
+
+def fillings(tank: Tank, within: tuple[float, float] = (0.0, 1.0)) -> tuple[tuple[int, int], ...]:
+    """The whole percents a tank may be brought to, from and to, each range without what is known exactly: empty, full, and
+    what it holds now. ``within`` is the least and the most, shares of its volume."""
+    least, most = (round(100 * share, 6) for share in within)
+    now = round(100 * tank.share, 6)
     percents = range(math.ceil(least), math.floor(most) + 1)
     groups = itertools.groupby((p for p in percents if p != now), key=lambda p: (p < now, p == 0, p == 100))
-    return [Option(item, full, low=min(group), high=max(group)) for group in (list(each) for _, each in groups)]
+    return tuple((min(group), max(group)) for group in (list(each) for _, each in groups))
 
 
 def _full(item: Item, inside: float) -> float:

@@ -41,11 +41,11 @@ class Change:
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """One thing put elsewhere, left behind, or a tank brought to another filling."""
+    """One thing put elsewhere, left behind, or made more or less; a tank brought to another filling."""
 
     item: Item
     to: Place | None = None  # where it goes; None when it stays behind, and for a tank
-    share: float | None = None  # how full a tank then is, of its volume
+    share: float | None = None  # how full a tank then is, of its volume; of anything else, how much of its mass is there
 
 
 def spots(rig: Rig) -> tuple[Spot, ...]:
@@ -111,6 +111,8 @@ def rearranged(rig: Rig, steps: Sequence[Step]) -> Rig:
             text = dataclasses.replace(tank.filled, path=f"{tank.filled.path}[then]")
             tank = dataclasses.replace(tank, filled=fill_to(text, step.share, tank.filled.source, rig.settings.evidence))
             items[vehicle].append(dataclasses.replace(step.item, name=name, tank=tank))
+        elif step.share is not None:
+            items[step.item.path.partition(".")[0]].append(dataclasses.replace(step.item, name=name, part=step.share))
     return _since_weighed(rig, items["tow_vehicle"], items["trailer"])
 
 

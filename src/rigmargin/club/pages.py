@@ -2,13 +2,9 @@
 
 from __future__ import annotations
 
-import base64
-import hashlib
-import importlib.resources
 import json
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
-from functools import cached_property
 from pathlib import Path
 from typing import Any
 from urllib.parse import quote
@@ -21,6 +17,7 @@ from rigmargin.club.row import UNREADABLE, Row
 from rigmargin.club.tally import COLUMNS, Tally
 from rigmargin.judge import plugins
 from rigmargin.report import words
+from rigmargin.report.live import Script, script
 from rigmargin.report.pages import stream
 from rigmargin.report.regional import said
 from rigmargin.spec.problem import printable, writable
@@ -74,15 +71,10 @@ class View:
         """A rule in words."""
         return self.titles.get(rule, rule)
 
-    @cached_property
-    def script(self) -> str:
-        """The index's script: it sorts and filters what is there already."""
-        return importlib.resources.files("rigmargin.report").joinpath("templates", "club.js").read_text("utf-8")
-
     @property
-    def script_hash(self) -> str:
-        """What the page's own policy allows to run, and nothing else."""
-        return base64.b64encode(hashlib.sha256(self.script.encode()).digest()).decode()
+    def script(self) -> Script:
+        """The index's script: it sorts and filters what is there already."""
+        return script("club.js")
 
 
 def write(new: Path, tally: Tally, rows: Callable[[], Iterable[Row]], job: Job, passed_over: tuple[str, ...]) -> None:

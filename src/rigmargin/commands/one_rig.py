@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import sys
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from rigmargin.commands.common import (
     SEVERITY,
@@ -22,6 +23,13 @@ from rigmargin.commands.common import (
     waiting,
     written,
 )  # fmt: skip
+
+if TYPE_CHECKING:
+    from rigmargin.judge.finding import Report
+    from rigmargin.judge.plugins import Ruleset
+    from rigmargin.report.compare import CompareView
+
+TOGETHER = 2  # options in one combination on a report's page; `compare` tries more
 
 
 def check(chosen: argparse.Namespace) -> int:
@@ -76,7 +84,25 @@ def report(chosen: argparse.Namespace) -> int:
         log = {".sarif": lambda problems, _: sarif.one_unreadable(problems, chosen.file)}
         return written(chosen, log, wrong.problems, "cannot be read", UNREADABLE)
     word, mark = words.VERDICT_WORDS[report.overall]
-    return written(chosen, write.FORMATS, report, f"{mark} {word}", EXIT[report.overall])
+
+    def page(judged: Report, system: str) -> str:
+        from rigmargin.advice.what_if import what_if
+        from rigmargin.report import pages
+
+        return pages.html(judged, system, what_if(judged, ruleset), _options(judged, chosen, ruleset))
+
+    return written(chosen, {**write.FORMATS, ".html": page}, report, f"{mark} {word}", EXIT[report.overall])
+
+
+def _options(report: Report, chosen: argparse.Namespace, ruleset: Ruleset) -> CompareView | None:
+    """The options of a rig's file, compared for its page; None where it has none."""
+    if not report.rig.names["options"]:
+        return None
+    from rigmargin.advice.compare import compare
+    from rigmargin.report.compare import view
+    from rigmargin.spec.variants import read
+
+    return view(compare(read(chosen.file, chosen.settings), ruleset, together=TOGETHER), chosen.units, live=True)
 
 
 def headroom(chosen: argparse.Namespace) -> int:

@@ -213,7 +213,7 @@ def _comparison(case: _Case, answer: Comparison) -> Finding:
     estimate = _estimate(known if rests_on is None else {n: k for n, k in known.items() if n in rests_on})
     bound = estimate is not None and estimate.at_least
     failing = "over" if answer.low is None else "outside_band"
-    verdict = failing if answer.strict and left == 0 and spread < ZERO else _verdict(left, spread, failing)
+    verdict = failing if answer.strict and left == 0 and spread < ZERO else verdict_of(left, spread, failing)
     missing: tuple[Missing, ...] = ()
     reason = ""
     if bound and not _holds_for_more(answer, left, verdict):
@@ -261,7 +261,7 @@ def _left(margin: Value) -> tuple[float, float, tuple[Influence, ...]]:
 
 def _side(end: str, margin: Value) -> Side:
     left, spread, inputs = _left(margin)
-    return Side(end, _verdict(left, spread, "outside_band"), left, spread, inputs)
+    return Side(end, verdict_of(left, spread, "outside_band"), left, spread, inputs)
 
 
 def _holds_for_more(answer: Comparison, margin: float, verdict: str) -> bool:
@@ -273,7 +273,8 @@ def _holds_for_more(answer: Comparison, margin: float, verdict: str) -> bool:
     return passes_high and verdict in ("over", "outside_band")
 
 
-def _verdict(margin: float, spread: float, failing: str) -> str:
+def verdict_of(margin: float, spread: float, failing: str) -> str:
+    """The decision rule on a margin and its expanded uncertainty (SI), with the word for a limit that is passed."""
     if spread < ZERO and margin == 0:
         return "at_limit"
     if margin >= spread - ZERO:

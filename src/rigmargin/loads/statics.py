@@ -63,7 +63,8 @@ def liquids() -> dict[str, dict[str, str]]:
 def mass(ask: Ask, item: Item) -> Value:
     """Mass of an item in kg; of a tank, volume times fill times density."""
     if item.tank is None:
-        return ask.of(item.mass, f"{item.path}.mass")
+        stated = ask.of(item.mass, f"{item.path}.mass")
+        return stated if item.part == 1.0 else item.part * stated
     row = liquids()[item.tank.holds]
     low, high = float(row["low"]), float(row["high"])
     # a rectangle over the range found in the source: JCGM 100:2008, 4.3.7

@@ -61,6 +61,11 @@ class LimitRow:
     name: str
     cells: tuple[Cell, ...]
 
+    @property
+    def kept(self) -> bool:
+        """Whether it is kept today and with every choice shown."""
+        return all(cell.verdict in ("within", "at_limit") for cell in self.cells)
+
 
 @dataclass(frozen=True, slots=True)
 class ScenarioRow:
@@ -97,10 +102,10 @@ class CompareView:
 
 
 @spoken(lambda decision: decision.today.rig)
-def view(decision: Decision, system: str = "rig") -> CompareView:
-    """The comparison in the units of ``system``."""
+def view(decision: Decision, system: str = "rig", *, live: bool = False) -> CompareView:
+    """The comparison, its figures as ``display.display`` gives them."""
     rig = decision.today.rig
-    shown, letters = display(rig, system), _letters(decision)
+    shown, letters = display(rig, system, live=live), _letters(decision)
     columns = _columns(decision)
     limits = _limits(decision, columns, shown)
     return CompareView(

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import PurePath
 
+from rigmargin.report import marks
 from rigmargin.report.own_units import metric_pressure, own_system, own_systems
 from rigmargin.report.regional import NEUTRAL, Regional, regional
 from rigmargin.spec import units
@@ -19,8 +20,25 @@ from rigmargin.spec.rig import Rig
 
 UP, DOWN, NEAR = "up", "down", "near"
 SMALL = 1.0  # m: shorter lengths are matters of springs and gaps, and shown finer
-#: Pressures to set are rounded up to what a gauge shows: whole psi, else 5 kPa.
-_GAUGE = 5000.0  # Pa
+#: In which unit and with how many digits behind the point a quantity is shown, by dimension: rows of the size (SI) below which
+#: a row holds, then what a US reader and a metric reader see. A metric pressure is in the unit the report has chosen.
+SHOWN: dict[str, tuple[tuple[float, tuple[str, int], tuple[str, int]], ...]] = {
+    "mass": ((math.inf, ("lb", 0), ("kg", 0)),),
+    "length": ((SMALL, ("in", 1), ("mm", 0)), (3.6, ("in", 0), ("m", 2)), (math.inf, ("ft", 1), ("m", 2))),
+    "pressure": ((math.inf, ("psi", 0), ("bar", 2)),),
+    "stiffness": ((math.inf, ("lb/in", 0), ("N/mm", 1)),),
+    "area": ((math.inf, ("in2", 1), ("cm2", 0)),),
+    "force": ((math.inf, ("lbf", 0), ("kN", 2)),),
+    "moment": ((math.inf, ("lb ft", 0), ("N m", 0)),),
+    "ratio": ((math.inf, ("%", 1), ("%", 1)),),
+    "speed": ((math.inf, ("mph", 0), ("km/h", 0)),),
+    "volume": ((math.inf, ("gal", 0), ("L", 0)),),
+}
+KILOPASCALS = ("kPa", 0)
+#: SI in one of the units that are shown and that no rig file may use.
+_SHOWN_ONLY = {"lb ft": units.to_si(1, "lbf") * units.to_si(1, "ft"), "N m": 1.0}
+#: A pressure to set is rounded up to what a metric gauge shows; psi are shown whole in any case.
+INFLATION, GAUGE = "inflation", 5000.0  # Pa
 _PLACEHOLDER = re.compile(
     r"\{(inflation|mass_down|pressure_down|mass|length|pressure|ratio|moment|speed|volume|stiffness|area|force)"
     r":(-?[0-9]+(?:\.[0-9]+)?(?:e[+-][0-9]{2})?)\}"
@@ -35,13 +53,16 @@ class Display:
     pressure: str = "bar"  # the metric unit of pressure
     words: Regional = NEUTRAL  # the reader's
     own: tuple[tuple[str, tuple[str, ...]], ...] = ()  # other systems for some dimensions, as the rig's file or region has them
+    live: bool = False  # whether each number is marked, for a page whose script writes it in other units
 
     def number(self, value: float, dimension: str, rounding: str = NEAR, *, units_too: bool = True) -> str:
         """An SI value in the reader's unit or units, such as ``4754 kg (10480 lb)``."""
-        return _in_words(value, dimension, rounding, units_too, self._systems(dimension), self.pressure)
+        text = _in_words(value, dimension, rounding, units_too, self._systems(dimension), self.pressure)
+        return marks.number(text, float(value), dimension, rounding, bare=not units_too) if self.live else text
 
     def _systems(self, dimension: str) -> tuple[str, ...]:
-        return next((systems for own, systems in self.own if own == dimension), self.systems) if self.own else self.systems
+        known = "pressure" if dimension == INFLATION else dimension
+        return next((systems for own, systems in self.own if own == known), self.systems) if self.own else self.systems
 
     def unit(self, dimension: str) -> str:
         """The unit in which a blank for a figure is printed; empty for what is no quantity, or is shown in no unit of ours."""
@@ -55,9 +76,6 @@ class Display:
 
     def _placed(self, dimension: str, value: float, near: tuple[str, ...]) -> str:
         """One number of a rule's sentence: rounded up, or as its placeholder asks."""
-        if dimension == "inflation":
-            us = self._systems("pressure")[0] == "us"
-            return self.number(value if us else _GAUGE * math.ceil(value / _GAUGE - 1e-6), "pressure", UP)
         if dimension.endswith("_down"):
             return self.number(value, dimension.removesuffix("_down"), DOWN)
         return self.number(value, dimension, NEAR if dimension in near else UP)
@@ -83,33 +101,25 @@ def _in_words(value: float, dimension: str, rounding: str, units_too: bool, syst
 
 
 def _in_one(value: float, dimension: str, system: str, pressure: str, rounding: str, units_too: bool) -> str:
-    if dimension == "moment":
-        pound_foot = units.to_si(1, "lbf") * units.to_si(1, "ft")
-        number, unit = (value / pound_foot, "lb ft") if system == "us" else (value, "N m")
-        return f"{_rounded(number, 0, rounding):.0f} {unit}"
+    if dimension == INFLATION:
+        dimension = "pressure"
+        value = value if system == "us" else GAUGE * math.ceil(value / GAUGE - 1e-6)
     unit, places = _unit(value, dimension, system, pressure)
-    text = f"{_rounded(units.from_si(value, unit), places, rounding):.{places}f}"
+    text = f"{_rounded(value / scale(unit), places, rounding):.{places}f}"
     text = text.removesuffix(".0") if unit == "in" else text
     return f"{text} {unit}" if units_too else text
 
 
+def scale(unit: str) -> float:
+    """What one of a unit that is shown is in SI."""
+    return _SHOWN_ONLY.get(unit) or units.to_si(1, unit)
+
+
 def _unit(value: float, dimension: str, system: str, pressure: str) -> tuple[str, int]:
-    us = system == "us"
-    if dimension == "mass":
-        return ("lb", 0) if us else ("kg", 0)
-    if dimension == "length" and abs(value) < SMALL:
-        return ("in", 1) if us else ("mm", 0)
-    if dimension == "length":
-        return (("ft", 1) if abs(value) >= 3.6 else ("in", 0)) if us else ("m", 2)
-    if dimension == "pressure":
-        return ("psi", 0) if us else (pressure, 0 if pressure == "kPa" else 2)
-    if dimension == "stiffness":
-        return ("lb/in", 0) if us else ("N/mm", 1)
-    if dimension == "area":
-        return ("in2", 1) if us else ("cm2", 0)
-    if dimension == "force":
-        return ("lbf", 0) if us else ("kN", 2)
-    return {"ratio": ("%", 1), "speed": ("mph" if us else "km/h", 0), "volume": ("gal" if us else "L", 0)}[dimension]
+    if dimension == "pressure" and system != "us" and pressure == "kPa":
+        return KILOPASCALS
+    us, metric = next(row[1:] for row in SHOWN[dimension] if abs(value) < row[0])
+    return us if system == "us" else metric
 
 
 def _rounded(number: float, places: int, rounding: str) -> float:
@@ -124,12 +134,12 @@ def file_name(rig: Rig) -> str:
     return PurePath(rig.file).name
 
 
-def display(rig: Rig, system: str = "rig") -> Display:
-    """The display for a rig: ``rig`` keeps its own units, ``both`` shows its own first."""
+def display(rig: Rig, system: str = "rig", *, live: bool = False) -> Display:
+    """The display for a rig: ``rig`` keeps its own units, ``both`` shows its own first; ``live`` marks each number."""
     first, own = own_system(rig), own_systems(rig)
     systems = {"rig": (first,), "both": _both(first)}.get(system, (system,))
     others = {"rig": own, "both": tuple((of, _both(shown[0])) for of, shown in own)}.get(system, ())
-    return Display(systems, metric_pressure(rig), regional(rig), others)
+    return Display(systems, metric_pressure(rig), regional(rig), others, live)
 
 
 def _both(first: str) -> tuple[str, str]:

@@ -10,13 +10,23 @@ import builtins
 import re
 from collections.abc import Iterable, Iterator
 from functools import cache, lru_cache
+from typing import TYPE_CHECKING
 
 import jinja2
+from jinja2.utils import htmlsafe_json_dumps
 from markupsafe import Markup, escape
 
+from rigmargin.advice.what_if import WhatIf
 from rigmargin.judge.finding import Report
+from rigmargin.report.display import display
 from rigmargin.report.drawing import drawing
+from rigmargin.report.live import script, units
+from rigmargin.report.marks import elements
 from rigmargin.report.view import view
+from rigmargin.report.what_if import board
+
+if TYPE_CHECKING:
+    from rigmargin.report.compare import CompareView
 
 #: What means something in Markdown or HTML anywhere in a line: markup, table edges, mentions, and what code hosts turn into
 #: links and pictures (``://``, ``www.``, ``:word:``). A character reference never opens markup.
@@ -36,6 +46,11 @@ def items(lines: Iterable[str]) -> Markup:
     return Markup(f"<li>{escaped}</li>")
 
 
+def in_script(data: object) -> Markup:
+    """Data as JSON inside a script element: no character of it opens or ends an element."""
+    return htmlsafe_json_dumps(data, separators=(",", ":"), ensure_ascii=False, allow_nan=False)
+
+
 class _Environment(jinja2.Environment):
     """Templates in which a dot means an attribute and nothing else; a misspelt one raises AttributeError."""
 
@@ -52,7 +67,7 @@ def _environment(escape: bool) -> jinja2.Environment:
         lstrip_blocks=True,
         keep_trailing_newline=True,
     )
-    environment.filters.update(text=markdown_text, items=items)
+    environment.filters.update(text=markdown_text, items=items, json=in_script)
     return environment
 
 
@@ -66,9 +81,22 @@ def stream(template: str, view_: object) -> Iterator[str]:
     return _environment(template.endswith(".html")).get_template(template).generate(view=view_)
 
 
-def html(report: Report, system: str = "rig") -> str:
-    """The report as one self-contained HTML page: no network, no script."""
-    return page("report.html", view(report, system), drawing=drawing(report, system))
+def html(report: Report, system: str = "rig", what_if: WhatIf | None = None, options: CompareView | None = None) -> str:
+    """The report as one self-contained HTML page: no network, and everything that is judged can be read without its script.
+
+    With ``what_if`` the script lets its reader set otherwise what is aboard; ``options`` are those of its file.
+    """
+    shown = display(report.rig, system, live=True)
+    made = page(
+        "report.html",
+        view(report, system, live=True),
+        drawing=drawing(report, system, live=True),
+        board=board(what_if, report.rig, shown, len(report.findings)) if what_if else None,
+        options=options,
+        units=units(shown),
+        script=script("report.js"),
+    )
+    return elements(made)
 
 
 def markdown(report: Report, system: str = "rig") -> str:

@@ -18,7 +18,9 @@ from rigmargin.loads.facts import DISTRIBUTING
 from rigmargin.loads.value import Influence, expanded, influences, nominal
 from rigmargin.report import by_settings, words
 from rigmargin.report.display import NEAR, UP, Display, display, file_name
+from rigmargin.report.meaning import NOT_MEANT
 from rigmargin.report.regional import said
+from rigmargin.report.words import capital
 from rigmargin.spec import units
 from rigmargin.spec.problem import printable
 from rigmargin.spec.rig import Rig
@@ -45,7 +47,6 @@ class Bar(NamedTuple):
 class Drawn(NamedTuple):
     """A bar as it is drawn on a chart 1000 wide."""
 
-    said: str  # to who cannot see it
     against: str  # the load and the limit
     left: str  # the margin, and how well it is known
     load: str  # how long it is
@@ -78,6 +79,8 @@ class Row(NamedTuple):
     origin: str
     bar: Bar | None
     locally: bool  # a rule of law that can only ask to check locally
+    why: str  # the limit matters
+    not_meant: str  # by the verdict
 
 
 class ActRow(NamedTuple):
@@ -115,6 +118,7 @@ class View:
     acts: tuple[ActRow, ...]  # what to learn next, first what settles the most
     loads: tuple[LoadRow, ...]
     tickets: Passes | None  # what the tickets tell as a set; None when nothing was weighed
+    evidence: tuple[tuple[str, tuple[str, ...]], ...]  # the figures and words that findings rest on, by their source
     settings: tuple[str, ...]  # what settings change; none where they change nothing
     cautions: tuple[str, ...]
     glossary: tuple[tuple[str, str], ...]  # regional words of this report, and what each means
@@ -154,9 +158,9 @@ class View:
         return tuple(row for row in self.rows if row.cures)
 
 
-def view(report: Report, system: str = "rig") -> View:
-    """Everything a report shows of one judged rig, in the units of ``system`` (as ``display.display`` takes it)."""
-    rig, shown = report.rig, display(report.rig, system)
+def view(report: Report, system: str = "rig", *, live: bool = False) -> View:
+    """Everything a report shows of one judged rig, its figures as ``display.display`` gives them."""
+    rig, shown = report.rig, display(report.rig, system, live=live)
     told = _Told(rig, shown)
     rows = tuple(_row(finding, rig, shown, told) for finding in report.findings)
     word, mark = words.VERDICT_WORDS[report.overall]
@@ -176,6 +180,7 @@ def view(report: Report, system: str = "rig") -> View:
         acts=tuple(_act(act, rig, shown) for act in learn(report)),
         loads=tuple(_load(load, report, shown) for load in report.facts.loads.values()),
         tickets=said(passes(report), shown.words),
+        evidence=_by_source(report, told),
         settings=by_settings.remarks(report),
         cautions=said(words.CAUTIONS, shown.words),
         glossary=shown.words.glossary(*(row.text for row in rows if row.verdict != "not_applicable")),
@@ -220,6 +225,8 @@ def _row(finding: Finding, rig: Rig, shown: Display, told: _Told) -> Row:
         origin=rule.origin if rule else "",
         bar=_bar(finding),
         locally=finding.verdict == "note" and rule is not None and bool(rule.citation),
+        why=printable(rule.why) if rule else "",
+        not_meant=NOT_MEANT.get(finding.verdict, ""),
     )
 
 
@@ -228,7 +235,6 @@ def _drawn(row: Row, bar: Bar, scale: float) -> Drawn:
         return str(round(share * scale, 1))
 
     return Drawn(
-        said=f"{row.word}: {row.load} against {row.limit}, margin {row.margin} {row.spread}",
         against=f"{row.load} of {row.limit}",
         left=f"{row.margin} {row.spread}" if row.spread else row.margin,
         load=at(max(bar.load, 0)),
@@ -236,6 +242,15 @@ def _drawn(row: Row, bar: Bar, scale: float) -> Drawn:
         whisker=(at(bar.load - bar.spread), at(bar.load + bar.spread)),
         band=None if bar.low is None else (at(bar.low), at(1 - bar.low)),
     )
+
+
+def _by_source(report: Report, told: _Told) -> tuple[tuple[str, tuple[str, ...]], ...]:
+    """Every figure and word a finding rests on, once, under where it was read: the best known first, in the file's order."""
+    used = {e.stated.path: e.stated for f in report.findings if f.verdict != "not_applicable" for e in f.evidence}
+    by_source: dict[str, list[Stated]] = {}
+    for each in sorted(used.values(), key=lambda each: (words.source_rank(each), each.file, each.line, each.path)):
+        by_source.setdefault(capital(words.source_name(each)), []).append(each)
+    return tuple((source, tuple(told[each.path] for each in found)) for source, found in by_source.items())
 
 
 def _how(estimate: Estimate, shown: Display) -> str:
@@ -283,7 +298,7 @@ def _bar(finding: Finding) -> Bar | None:
 def _act(act: Act, rig: Rig, shown: Display) -> ActRow:
     say = shown.words.fill
     learns = {m.path: say(words.missing_words(m)) for f in act.asked for m in f.missing if m.path in act.paths}
-    settles = tuple(printable(words.compared_words(f, rig)) for f in act.settles)
+    settles = tuple(dict.fromkeys(printable(words.compared_words(f, rig)) for f in act.settles))
     return ActRow(say(act.name), say(act.how), tuple((printable(p), printable(learns[p])) for p in act.paths), settles)
 
 
@@ -312,10 +327,10 @@ def _rate(influence: Influence, load: Load, rig: Rig, shown: Display) -> str:
     stated = rig.get(influence.path)
     if stated is None or stated.dimension not in STEPS[shown.systems[0]]:
         return ""
-    step = STEPS[shown.systems[0]][stated.dimension]
-    change = influence.slope * units.parse(step).si
+    step = units.parse(STEPS[shown.systems[0]][stated.dimension]).si
+    change = influence.slope * step
     sign = "+" if change > 0 else ""
-    return f"{step} more: {sign}{shown.number(change, load.dimension)}"
+    return f"{shown.number(step, stated.dimension)} more: {sign}{shown.number(change, load.dimension)}"
 
 
 def _estimate(estimate: Estimate, load: Load, shown: Display) -> tuple[str, str]:

@@ -131,10 +131,19 @@ def _distributing(rig: Rig) -> bool:
 
 def source_words(stated: Stated) -> str:
     """Where a figure came from and where it stands, such as ``certification label, line 12``."""
-    words = conventions().get(stated.source, {}).get("in words", "source not stated")
-    words = words.removeprefix("the ").removeprefix("a ").replace("owner's estimate", "owner's estimate")
     ref = f", {stated.ref}" if stated.ref else ""
-    return f"{words}{ref}, {place_words(stated)}"
+    return f"{source_name(stated)}{ref}, {place_words(stated)}"
+
+
+def source_name(stated: Stated) -> str:
+    """Where a figure came from, such as ``certification label``."""
+    return conventions().get(stated.source, {}).get("in words", "source not stated").removeprefix("the ").removeprefix("a ")
+
+
+def source_rank(stated: Stated) -> int:
+    """How well such a source is known beside the others, 1 for the best."""
+    rank = conventions().get(stated.source, {}).get("rank")
+    return int(rank) if rank else len(conventions())
 
 
 def place_words(stated: Stated) -> str:

@@ -36,6 +36,7 @@ class Item:
     tank: Tank | None = None
     may_go_to: tuple[Place, ...] = ()
     reluctance: int = 0  # 1 to 10 when it may stay behind, or a tank's contents may change; 0 when not
+    part: float = 1.0  # how much of the mass stated is there: other than all of it in a trial only
 
 
 @dataclass(frozen=True, slots=True)

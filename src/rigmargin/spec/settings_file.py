@@ -16,17 +16,20 @@ from rigmargin.spec.problem import FileProblems, Problem, first_at_each_place, s
 from rigmargin.spec.settings import BY_PLACE, DEFAULT, Acceptance, Figure, Folder, Origin, Settings, place_cure
 
 NAME = "rigmargin.yaml"
+MISSPELT = "rigmargin.yml"  # found in its place: refused, because what it settles would otherwise be left out unseen
 _CODE = re.compile(r"[a-z0-9-]+\Z")  # what is no code at all has a problem of its own
 
 
 def nearest(folder: str | Path) -> str:
     """The settings file that counts in a folder: its own, else that of the nearest folder above it, up to the top of the git
-    work tree; outside of git the folder's own only. Empty when there is none. Two files never merge.
+    work tree; outside of git the folder's own only. Empty when there is none. Two files never merge. One whose name ends
+    otherwise is found too, and refused when it is read.
     """
     here = Path(os.path.abspath(folder))
     way = [here, *here.parents]
     top = next((i for i, each in enumerate(way) if os.path.lexists(each / ".git")), 0)
-    found = next((each / NAME for each in way[: top + 1] if os.path.lexists(each / NAME)), None)
+    names = (each / name for each in way[: top + 1] for name in (NAME, MISSPELT))
+    found = next((each for each in names if os.path.lexists(each)), None)
     if found is None:
         return ""
     return os.path.relpath(found) if found.is_relative_to(Path.cwd()) else str(found)
@@ -34,6 +37,8 @@ def nearest(folder: str | Path) -> str:
 
 def read(path: str, named: Origin = DEFAULT) -> Settings:
     """What a settings file says; ``named`` is what named it, when its user did. Raises FileProblems with all that is wrong."""
+    if named == DEFAULT and PurePath(path).name == MISSPELT:
+        raise FileProblems([Problem(path, 0, 0, "", f"settings in a file called {MISSPELT}", NAME, f"rename it to {NAME}")])
     document = documents.read(path)
     problems = [*document.problems, *validate.check(document, schema.SETTINGS), *_meant(document)]
     if problems:
