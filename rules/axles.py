@@ -16,7 +16,8 @@ from .region import regions
     basis="The maker's certification label or plate: the axle's limit as measured where the {words:tyre} meet the ground.",
     quantity="The load on the {subject}",
     limit_name="its {word:axle_limit}",
-    why="An axle limit is set by its weakest part. Behind the rear axle a coupling load weighs more than itself: the rear axle "
+    why="An axle limit is set by its weakest part. Behind the rear axle a {word:coupling_load} weighs more than "
+    "itself: the rear axle "
     "gains the load and what the front axle loses.",
     cures=("Take {excess} off the {subject}.",),
     example="Rear axle 5,720 lb coupled against 6,600 lb: 880 lb remain.",
@@ -37,7 +38,8 @@ def axle_load(load: Value, limit: Value) -> Answer:
     basis="Statics: a support cannot pull.",
     quantity="The load on the front axle",
     limit_name="the point of lifting off",
-    why="A coupling load behind the rear axle lifts the front; a computed load below zero means that the wheels leave the road "
+    why="A {word:coupling_load} behind the rear axle lifts the front; a computed load below zero means that the wheels "
+    "leave the road "
     "and that no other figure of this rig can be believed. Long before that, steering and braking suffer: see how much is "
     "left.",
     cures=("Move load forward in the {word:tow_vehicle}, or lighten the {word:coupling_load}.",),

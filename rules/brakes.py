@@ -48,7 +48,7 @@ def _absent(fitted: str | None, drives: str | None) -> tuple[str, ...]:
     basis="The trailer maker's specification.",
     quantity="The number of axles with working brakes",
     limit_name="the brakes the maker fits",
-    why="The tow vehicle's brakes are sized for its own maximum mass, not for the combination.",
+    why="The {word:tow_vehicle}'s brakes are sized for its own {word:tow_max_mass}, not for the combination.",
     example="The maker brakes both axles; one axle's wires are cut: one braked axle of two.",
 )
 def trailer_brakes(fits: Value, actuation: str, braked: Value | None = None) -> Answer:

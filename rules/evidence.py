@@ -208,7 +208,7 @@ def weighings_agree(weighed: Value | None = None, other: Value | None = None) ->
     basis="Arithmetic: parts and totals of one ticket must agree within three standard uncertainties.",
     quantity="What was weighed on the {word:tow_vehicle} alone",
     limit_name="another weighing of it",
-    why="The coupling load and the whole trailer are differences to this weighing.",
+    why="The {word:coupling_load} and the whole trailer are differences to this weighing.",
     unless="It needs the tow vehicle alone weighed in two ways.",
     example="Front 3,000 and rear 3,000 lb on a ticket that prints 6,900 lb in all: 900 lb apart.",
 )
@@ -244,7 +244,7 @@ def weighings_used(unused: tuple[str, ...]) -> Answer:
     basis="Common practice: half an axle's limit for each side is a guide and no maker's limit, so nothing is judged.",
     quantity="The left wheels' share of the {subject}",
     limit_name="half",
-    why="Axle verdicts take the load to be even from side to side. Tyres and wheels are held against the heavier side.",
+    why="Axle verdicts take the load to be even from side to side. {Words:tyre} and wheels are held against the heavier side.",
     unless="It needs a ticket that reads each wheel.",
     example="Left 800 kg, right 700 kg: the left wheels carry 53.3 %.",
 )
@@ -263,7 +263,7 @@ def side_balance(load: Value | None = None) -> Answer:
     basis="Measured beats computed beats claimed; a disagreement is itself a finding.",
     quantity="The {word:coupling_load} stated in the file",
     limit_name="the {word:coupling_load} found",
-    why="A stated coupling load is often the empty trailer's, from a brochure: loaded, it is another.",
+    why="A stated {word:coupling_load} is often the empty trailer's, from a brochure: loaded, it is another.",
     unless="It needs a coupling load stated on its own and one found in another way.",
     example="Stated 560 lb from the brochure; 820 lb by the scale.",
 )

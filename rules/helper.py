@@ -101,7 +101,8 @@ def helper_mass(counted_as: str | None = None) -> Answer:
     basis="Derived: air carries pressure times effective area, other helpers follow their maker's curve; known to about 25 %.",
     quantity="The share of the {subject}'s load that rests on the helper springs",
     limit_name="",
-    why="What the helper takes, the axle's own springs do not; tyres, wheels, bearings and axle carry all of it as before.",
+    why="What the helper takes, the axle's own springs do not; {words:tyre}, wheels, bearings and axle carry all of "
+    "it as before.",
     unless=ONLY,
     example="Two air springs of 25 in2 at 30 psi carry 1,500 lb of an axle's 4,020 lb: 37.3 %.",
 )

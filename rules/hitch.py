@@ -301,7 +301,7 @@ def extension_towed_mass(load: Value, limit: Value, share: Value, parts: tuple[s
     quantity="The rise of the trailer's frame towards the coupling",
     limit_name="level",
     why="Nose up loads the rear one of axles that are not equalized, nose down the front one, and either shifts load to or "
-    "from the coupling. Measure the coupling load at the height it travels at.",
+    "from the coupling. Measure the {word:coupling_load} at the height it travels at.",
     example="Coupling 450 mm high as it travels, 420 mm when the trailer is level: the nose is up by 30 mm.",
 )
 def trailer_level(load: Value, reach: Value) -> Answer:

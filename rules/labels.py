@@ -111,8 +111,9 @@ def limits_from_labels(claimed: tuple[str, ...]) -> Answer:
     "certificate names the rating it changes.",
     quantity="The change of a rating",
     limit_name="a certificate for that rating",
-    why="A stiffer spring, a stronger axle or a bigger tyre has a rating of its own and leaves the vehicle's as it is. A "
-    "certificate for one rating leaves the others: the combination, the tyres and the hitch keep theirs.",
+    why="A stiffer spring, a stronger axle or a bigger {word:tyre} has a rating of its own and leaves the vehicle's "
+    "as it is. A "
+    "certificate for one rating leaves the others: the combination, the {words:tyre} and the hitch keep theirs.",
     unless="It speaks of options that state another rating than the file does.",
     example="An option states a maximum mass of 10,500 lb for a vehicle labelled 10,000 lb: without certificate the vehicle is "
     "still judged at 10,000 lb.",

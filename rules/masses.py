@@ -14,8 +14,9 @@ from rigmargin.judge.rule import Answer, Value, agree, at_most, nominal, not_app
     basis="The vehicle maker's certification label or plate (49 CFR 567 in the United States).",
     quantity="The loaded {word:tow_vehicle}",
     limit_name="its {word:tow_max_mass}",
-    why="The maximum mass covers frame, brakes, axles, wheels and tyres together. It counts the load on the coupling, and no "
-    "spring, air bag or tyre raises it.",
+    why="The {word:tow_max_mass} covers frame, brakes, axles, wheels and {words:tyre} together. It counts the "
+    "{word:coupling_load}, and no "
+    "spring, air bag or {word:tyre} raises it.",
     cures=("Take {excess} off the {word:tow_vehicle}: people, cargo, hitch hardware and the {word:coupling_load} all count.",),
     example="Maximum mass 10,000 lb; both axles together weigh 10,480 lb coupled: over by 480 lb, whatever the axle and "
     "towing limits say.",
@@ -34,7 +35,7 @@ def tow_vehicle_gross(load: Value, limit: Value) -> Answer:
     "less {word:tow_unloaded}.",
     quantity="The sum of people, cargo, hitch hardware and {word:coupling_load}",
     limit_name="the payload",
-    why="The placard's figure holds for this very vehicle as built. The load on the coupling is charged to it in full: "
+    why="The placard's figure holds for this very vehicle as built. The {word:coupling_load} is charged to it in full: "
     "distributing bars move load between axles and give no payload back.",
     cures=("Take {excess} off the {word:tow_vehicle}: people, cargo, hitch hardware and the {word:coupling_load} all count.",),
     example="Placard 1,400 lb; five people of 150 lb: 1,400 - 750 = 650 lb is left for cargo and the coupling load.",
@@ -87,7 +88,7 @@ def payload_agreement(placard: Value | None = None, difference: Value | None = N
     basis="The vehicle maker's figure: manual, label or plate.",
     quantity="The combination of vehicle and trailer",
     limit_name="the {word:max_combination_mass}",
-    why="Drive line, cooling and brakes are proved up to this mass. The load on the coupling is counted once: it is already in "
+    why="Drive line, cooling and brakes are proved up to this mass. The {word:coupling_load} is counted once: it is already in "
     "the trailer's mass when the vehicle is weighed alone, and on the vehicle's wheels when the rig is weighed coupled.",
     cures=("Take {excess} out of the rig; moving it between vehicle and trailer does not help.",),
     example="Coupled on the scale 4,760 + 5,720 + 10,100 = 20,580 lb against 24,000 lb: 3,420 lb remain.",
@@ -105,8 +106,9 @@ def combination_gross(load: Value, limit: Value) -> Answer:
     basis="The trailer maker's certification label or plate.",
     quantity="The loaded trailer",
     limit_name="its {word:trailer_max_mass}",
-    why="The trailer's maximum mass includes what rests on the coupling: a trailer whose wheels carry exactly their limit "
-    "while coupled is already over by the coupling load if both limits are the same figure.",
+    why="The trailer's {word:trailer_max_mass} includes what rests on the coupling: a trailer whose wheels carry "
+    "exactly their limit "
+    "while coupled is already over by the {word:coupling_load} if both limits are the same figure.",
     cures=("Take {excess} out of the trailer.",),
     example="12,580 lb loaded against 14,000 lb: 1,420 lb remain.",
 )

@@ -85,7 +85,7 @@ CURES = ("Fit a part with a higher value, or choose a lighter trailer.",)
     },
     quantity="The D that the two vehicles' maximum masses make",
     limit_name="the {subject}'s D value",
-    why=f"{DESIGN} The weakest of ball, head and drawbar decides. D is the force of a fatigue test and no towed mass.",
+    why=f"{DESIGN} The weakest of ball, head and drawbar decides. D is the force of a fatigue test and no {{word:towed_mass}}.",
     unless="Centre-axle trailers of more than 3500 kg are held against Dc and V; goosenecks have no D, and other parts than "
     "those of a European ball are asked for none.",
     example="Vehicle 3500 kg, trailer 2000 kg: 9.81 x 3.5 x 2 / 5.5 = 12.49 kN; a ball of 12.5 kN bears it.",

@@ -207,7 +207,8 @@ def _reserve(used: float, places: tuple[str, ...] | None) -> tuple[str, ...]:
     "second-hand, for special-trailer {words:tyre} above 75 mph.",
     quantity="The load on the {subject}",
     limit_name="what its {words:tyre} are rated for",
-    why="A tyre has no reserve in its rating: load tables are minimums for good roads. Higher-rated tyres raise this limit and "
+    why="A {word:tyre} has no reserve in its rating: load tables are minimums for good roads. Higher-rated "
+    "{words:tyre} raise this limit and "
     "no other.",
     example="Two passenger-car tyres of 2,200 lb on a trailer axle in the United States: 2 x 2,200 / 1.10 = 4,000 lb.",
 )
@@ -246,7 +247,8 @@ def tyre_capacity(
     "tables, and the maker's table governs.",
     quantity="The load on the {subject}",
     limit_name="what its {words:tyre} carry at their cold pressure",
-    why="A tyre reaches its rating only at the pressure moulded beside it. Below that it carries less, runs hot and fails.",
+    why="A {word:tyre} reaches its rating only at the pressure {word:moulded} beside it. Below that it carries less, "
+    "runs hot and fails.",
     example="Rated 3,042 lb at 80 psi, set to 65 psi: 3,042 x (65/80)^0.8 = 2,576 lb.",
 )
 def tyre_inflation(

@@ -24,7 +24,8 @@ _AXLES = ("tow_vehicle.axles.*", "trailer.axles.*")
     basis="The wheel's own stamp; a wheel maker's page: the rating of a wheel is to be at least its share of the axle's.",
     quantity="The load on the {subject}",
     limit_name="what its wheels are rated for",
-    why="A stronger tyre on a wheel that is not rated for it makes the wheel the weakest link, and it breaks without warning.",
+    why="A stronger {word:tyre} on a wheel that is not rated for it makes the wheel the weakest link, and it breaks "
+    "without warning.",
     unless=ONLY,
     example="Two wheels of 3,200 lb: 6,400 lb on the axle, and 3,200 lb on either side.",
 )

@@ -225,8 +225,8 @@ def _row(finding: Finding, rig: Rig, shown: Display, told: _Told) -> Row:
         origin=rule.origin if rule else "",
         bar=_bar(finding),
         locally=finding.verdict == "note" and rule is not None and bool(rule.citation),
-        why=printable(rule.why) if rule else "",
-        not_meant=NOT_MEANT.get(finding.verdict, ""),
+        why=printable(shown.words.fill(rule.why)) if rule else "",
+        not_meant=shown.words.fill(NOT_MEANT.get(finding.verdict, "")),
     )
 
 
