@@ -122,6 +122,15 @@ def regional(of: Rig | str) -> Regional:
     """The words for a rig's reader: those that settings ask for, else those of its first place; or the words of a region."""
     if isinstance(of, str):
         return Regional(of)
+    if _last[0] is not of:
+        _last[:] = [of, _of(of)]
+    return _last[1]
+
+
+_last: list[Any] = [None, NEUTRAL]  # the rig that was asked for last, and its words: a report asks hundreds of times
+
+
+def _of(of: Rig) -> Regional:
     chosen = of.settings.words
     region = words.region(of.places) if chosen == BY_PLACE else chosen
     return Regional(region, tuple([(path, of.word(path)) for path in words.asked()]))
