@@ -124,7 +124,8 @@ def regional(of: Rig | str) -> Regional:
         return Regional(of)
     if _last[0] is not of:
         _last[:] = [of, _of(of)]
-    return _last[1]
+    own: Regional = _last[1]
+    return own
 
 
 _last: list[Any] = [None, NEUTRAL]  # the rig that was asked for last, and its words: a report asks hundreds of times
