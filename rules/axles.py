@@ -13,10 +13,11 @@ from .region import regions
     each={"tow_vehicle.axles.*": {}, "trailer.axles.*": {}},
     needs={"load": ".", "limit": ".max_load"},
     states=True,
-    basis="The maker's certification label or plate: the axle's limit as measured where the tyres meet the ground.",
+    basis="The maker's certification label or plate: the axle's limit as measured where the {words:tyre} meet the ground.",
     quantity="The load on the {subject}",
-    limit_name="its maximum load",
-    why="An axle limit is set by its weakest part. Behind the rear axle a coupling load weighs more than itself: the rear axle "
+    limit_name="its {word:axle_limit}",
+    why="An axle limit is set by its weakest part. Behind the rear axle a {word:coupling_load} weighs more than "
+    "itself: the rear axle "
     "gains the load and what the front axle loses.",
     cures=("Take {excess} off the {subject}.",),
     example="Rear axle 5,720 lb coupled against 6,600 lb: 880 lb remain.",
@@ -37,10 +38,11 @@ def axle_load(load: Value, limit: Value) -> Answer:
     basis="Statics: a support cannot pull.",
     quantity="The load on the front axle",
     limit_name="the point of lifting off",
-    why="A coupling load behind the rear axle lifts the front; a computed load below zero means that the wheels leave the road "
+    why="A {word:coupling_load} behind the rear axle lifts the front; a computed load below zero means that the wheels "
+    "leave the road "
     "and that no other figure of this rig can be believed. Long before that, steering and braking suffer: see how much is "
     "left.",
-    cures=("Move load forward in the tow vehicle, or lighten the coupling load.",),
+    cures=("Move load forward in the {word:tow_vehicle}, or lighten the {word:coupling_load}.",),
     example="Front axle alone 3,000 lb; coupling load 700 lb at 65 in behind the rear axle, wheelbase 145 in: it loses 314 lb.",
 )
 def front_axle_lift(load: Value, alone: Value | None = None) -> Answer:
@@ -59,7 +61,7 @@ def front_axle_lift(load: Value, alone: Value | None = None) -> Answer:
     states=True,
     basis="The trailer maker's plate (GTM in Australia and New Zealand).",
     quantity="The load on the trailer's own wheels",
-    limit_name="the limit on its wheels",
+    limit_name="the {word:axle_group_limit}",
     why="Some plates limit the wheels together as well as the whole trailer. Distributing bars push load back onto the "
     "trailer's wheels and can pass this limit while the trailer's mass has not changed.",
     unless="Outside Australia and New Zealand a plate need not state this limit; where it is not given, each axle is judged by "

@@ -12,7 +12,7 @@ ELECTRIC = frozenset({"electric", "electric_over_hydraulic"})
     title="Electric trailer brakes have a controller that drives them",
     each="tow_vehicle",
     needs={"actuation": "trailer.brakes.actuation", "fitted": ".brake_controller.fitted", "drives": ".brake_controller.drives"},
-    basis="Function: electric trailer brakes do nothing without a controller of their kind in the tow vehicle.",
+    basis="Function: electric trailer brakes do nothing without a controller of their kind in the {word:tow_vehicle}.",
     quantity="The brake controller",
     limit_name="a controller for the trailer's brakes",
     why="Without it the trailer is unbraked, whatever is fitted behind its wheels.",
@@ -48,7 +48,7 @@ def _absent(fitted: str | None, drives: str | None) -> tuple[str, ...]:
     basis="The trailer maker's specification.",
     quantity="The number of axles with working brakes",
     limit_name="the brakes the maker fits",
-    why="The tow vehicle's brakes are sized for its own maximum mass, not for the combination.",
+    why="The {word:tow_vehicle}'s brakes are sized for its own {word:tow_max_mass}, not for the combination.",
     example="The maker brakes both axles; one axle's wires are cut: one braked axle of two.",
 )
 def trailer_brakes(fits: Value, actuation: str, braked: Value | None = None) -> Answer:

@@ -32,13 +32,13 @@ BALL = frozenset({"weight_carrying", "weight_distributing", "pintle", "european_
     needs={},
     chain=True,
     basis="The vehicle maker's figure and each part's own label or stamp.",
-    quantity="The load on the coupling",
-    limit_name="the {subject}'s maximum coupling load",
+    quantity="The {word:coupling_load}",
+    limit_name="the {subject}'s {word:max_coupling_load}",
     why="The chain is as strong as its weakest part, and ratings do not add up. Carrying and distributing rows differ, often "
     "by a factor of two; the static load is what counts, not what distributing bars leave of it. A bike rack or a cargo tray "
     "that hangs on a part beside the trailer shares its limit and that of every part nearer the vehicle, by its lever.",
     cures=(
-        "Lighten the load on the coupling by {excess}: move cargo back in the trailer, or take it out, keeping the share in "
+        "Lighten the {word:coupling_load} by {excess}: move cargo back in the trailer, or take it out, keeping the share in "
         "its band.",
     ),
     example="Vehicle 75 kg, towbar 85 kg, coupling head 50 kg: a noseweight of 60 kg passes the head by 10 kg.",
@@ -60,7 +60,7 @@ def coupling_vertical(load: Value, limit: Value, with_hung: Value | None = None)
     chain=True,
     basis="Each part's own label or stamp.",
     quantity="The loaded trailer",
-    limit_name="the {subject}'s maximum towed mass",
+    limit_name="the {subject}'s maximum {word:towed_mass}",
     why="The lowest rating of receiver, ball mount, ball and coupler decides; a class name on a label is not a rating.",
     cures=("Take {excess} out of the trailer, or fit a part with a higher rating where it alone is the weakest.",),
     example="Receiver 10,000 lb, ball 6,000 lb: a trailer of 6,400 lb passes the ball by 400 lb.",

@@ -39,7 +39,7 @@ def tickets_one_loading(slack: Value | None = None, tensioned: Value | None = No
     title="The axle readings fit the wheelbase and the overhang",
     each="tow_vehicle",
     needs={"weighed": "front_axle.lost", "lever": "front_axle.lost_by_lever"},
-    basis="Statics: the front axle loses the coupling load times overhang over wheelbase.",
+    basis="Statics: the front axle loses the {word:coupling_load} times overhang over wheelbase.",
     quantity="What the front axle lost by the scale",
     limit_name="what it loses by the lever",
     why="Readings that cannot come from this vehicle mean an axle that stood on two platforms, front and rear exchanged, "
@@ -50,7 +50,9 @@ def tickets_one_loading(slack: Value | None = None, tensioned: Value | None = No
 def tickets_fit_levers(weighed: Value | None = None, lever: Value | None = None) -> Answer:
     """The front axle's loss by two tickets, against the coupling load from the same tickets by its lever."""
     if weighed is None or lever is None:
-        return not_applicable("the tow vehicle was not weighed both alone and coupled, axle by axle, with its measures known")
+        return not_applicable(
+            "the {word:tow_vehicle} was not weighed both alone and coupled, axle by axle, with its measures known"
+        )
     return agree(
         weighed,
         lever,
@@ -105,8 +107,8 @@ def tickets_axle_order(
     title="The trailer presses on the coupling",
     each="coupling",
     needs={"load": ".vertical"},
-    basis="Statics. A weighed coupling load below zero means a tail-heavy trailer, or tickets of different loadings.",
-    quantity="The load on the coupling",
+    basis="Statics. A weighed {word:coupling_load} below zero means a tail-heavy trailer, or tickets of different loadings.",
+    quantity="The {word:coupling_load}",
     limit_name="zero",
     why="A trailer that lifts the coupling unloads the rear axle and sways; more often the tickets are not of one loading.",
     cures=("Check that both tickets are of one loading; if they are, move cargo forward in the trailer before travelling.",),
@@ -200,13 +202,13 @@ def weighings_agree(weighed: Value | None = None, other: Value | None = None) ->
 
 @rule(
     "weighings-agree-alone",
-    title="Two weighings of the tow vehicle alone do not contradict each other",
+    title="Two weighings of the {word:tow_vehicle} alone do not contradict each other",
     each="tow_vehicle",
     needs={"weighed": ".gross@alone:weighed", "other": ".gross@alone:rival"},
     basis="Arithmetic: parts and totals of one ticket must agree within three standard uncertainties.",
-    quantity="What was weighed on the tow vehicle alone",
+    quantity="What was weighed on the {word:tow_vehicle} alone",
     limit_name="another weighing of it",
-    why="The coupling load and the whole trailer are differences to this weighing.",
+    why="The {word:coupling_load} and the whole trailer are differences to this weighing.",
     unless="It needs the tow vehicle alone weighed in two ways.",
     example="Front 3,000 and rear 3,000 lb on a ticket that prints 6,900 lb in all: 900 lb apart.",
 )
@@ -242,7 +244,7 @@ def weighings_used(unused: tuple[str, ...]) -> Answer:
     basis="Common practice: half an axle's limit for each side is a guide and no maker's limit, so nothing is judged.",
     quantity="The left wheels' share of the {subject}",
     limit_name="half",
-    why="Axle verdicts take the load to be even from side to side. Tyres and wheels are held against the heavier side.",
+    why="Axle verdicts take the load to be even from side to side. {Words:tyre} and wheels are held against the heavier side.",
     unless="It needs a ticket that reads each wheel.",
     example="Left 800 kg, right 700 kg: the left wheels carry 53.3 %.",
 )
@@ -250,29 +252,29 @@ def side_balance(load: Value | None = None) -> Answer:
     """The left wheels' share of each axle of the tow vehicle, and of the trailer's axles together, as a note."""
     if load is None:
         return not_applicable("its sides were not weighed one by one")
-    return remark(load, "half of an axle's limit is what each side may be held against; its tyres and wheels are")
+    return remark(load, "half of an axle's limit is what each side may be held against; its {words:tyre} and wheels are")
 
 
 @rule(
     "coupling-load-agrees",
-    title="The coupling load stated in the file agrees with what was found",
+    title="The {word:coupling_load} stated in the file agrees with what was found",
     each="coupling",
     needs={"stated": "coupling_load", "found": ".vertical"},
     basis="Measured beats computed beats claimed; a disagreement is itself a finding.",
-    quantity="The coupling load stated in the file",
-    limit_name="the coupling load found",
-    why="A stated coupling load is often the empty trailer's, from a brochure: loaded, it is another.",
+    quantity="The {word:coupling_load} stated in the file",
+    limit_name="the {word:coupling_load} found",
+    why="A stated {word:coupling_load} is often the empty trailer's, from a brochure: loaded, it is another.",
     unless="It needs a coupling load stated on its own and one found in another way.",
     example="Stated 560 lb from the brochure; 820 lb by the scale.",
 )
 def coupling_load_agrees(stated: Value | None = None, found: Value | None = None) -> Answer:
     """The stated coupling load, against the one that is used."""
     if stated is None or found is None or stated is found:
-        return not_applicable("there is no stated coupling load beside one found in another way")
+        return not_applicable("there is no stated {word:coupling_load} beside one found in another way")
     return agree(
         stated,
         found,
-        one_name="the coupling load stated in the file",
+        one_name="the {word:coupling_load} stated in the file",
         other_name="the one found",
         used="the one found was used",
     )

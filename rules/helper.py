@@ -30,7 +30,8 @@ ONLY = "It speaks only of axles on which the file describes helper springs."
     each="tow_vehicle.axles.*",
     where=PART,
     needs={"rating": ".suspension.helper.max_load", "limit": ".max_load", "coupling": "coupling.kind"},
-    basis="United States: an axle's rating is as measured where the tyres meet the ground, so that it takes in tyres, wheels, "
+    basis="United States: an axle's rating is as measured where the {words:tyre} meet the ground, so that it takes in "
+    "{words:tyre}, wheels, "
     "brakes and springs, and its maker sets it (NHTSA interpretations nht74-3.36 and nht76-5.17); only the original, the "
     "final-stage manufacturer or, before the first sale, an alterer assigns or changes a vehicle's rating (49 CFR 567; NHTSA "
     "interpretations baker2.crs and nht92-5.31). In some countries an approved engineer can re-rate a vehicle (from memory).",
@@ -39,14 +40,15 @@ ONLY = "It speaks only of axles on which the file describes helper springs."
     why="A truck that stands level looks as if it carried less. The scale reads the same, and every limit stands where it "
     "stood; only a certificate changes a certified rating.",
     unless=ONLY,
-    example="A kit rated 5,000 lb on an axle of 3,900 lb: the axle's maximum load is 3,900 lb.",
+    example="A kit rated 5,000 lb on an axle of 3,900 lb: the axle's {{word:axle_limit}} is 3,900 lb.",
 )
 def helper_changes_no_limit(coupling: str, rating: Value | None = None, limit: Value | None = None) -> Answer:
     """What is told of every kit: ratings stay, its own mass counts, and in which order things are set."""
-    notes = ["No rating of vehicle, axle, tyre, wheel or hitch changes, and the kit's own mass is part of the load."]
+    notes = ["No rating of vehicle, axle, {word:tyre}, wheel or hitch changes, and the kit's own mass is part of the load."]
     if rating is not None and limit is not None and nominal(rating) > nominal(limit):
         notes.append(
-            f"The kit's own rating, {{mass:{nominal(rating)}}}, is above the axle's maximum load, {{mass:{nominal(limit)}}}, "
+            f"The kit's own rating, {{mass:{nominal(rating)}}}, is above the axle's {{word:axle_limit}}, "
+            f"{{mass:{nominal(limit)}}}, "
             "and does not raise it."
         )
     if coupling == "weight_distributing":
@@ -99,7 +101,8 @@ def helper_mass(counted_as: str | None = None) -> Answer:
     basis="Derived: air carries pressure times effective area, other helpers follow their maker's curve; known to about 25 %.",
     quantity="The share of the {subject}'s load that rests on the helper springs",
     limit_name="",
-    why="What the helper takes, the axle's own springs do not; tyres, wheels, bearings and axle carry all of it as before.",
+    why="What the helper takes, the axle's own springs do not; {words:tyre}, wheels, bearings and axle carry all of "
+    "it as before.",
     unless=ONLY,
     example="Two air springs of 25 in2 at 30 psi carry 1,500 lb of an axle's 4,020 lb: 37.3 %.",
 )

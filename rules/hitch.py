@@ -74,7 +74,7 @@ _BASIS = (
     limit_name="the figure of its class",
     why="A class is a family of parts. It shows what is certainly too much; what this part may carry stands on its own label.",
     unless="The part's own figure is given, for this use or another, or the coupling is no ball or pintle.",
-    cures=("Lighten the load on the coupling by {excess}, or read the part's own label.",),
+    cures=("Lighten the {word:coupling_load} by {excess}, or read the part's own label.",),
     example="A class 2 ball mount, carrying: the class has 300 lb. A tongue weight of 340 lb passes it by 40 lb.",
 )
 def coupling_class_vertical(
@@ -97,7 +97,7 @@ def coupling_class_vertical(
     if carrying is not None or distributing is not None:
         return undecided(".max_vertical_load", reason=_OTHER_ROW)
     if load is None:
-        return undecided(".vertical", reason="the load on the coupling is not known")
+        return undecided(".vertical", reason="the {word:coupling_load} is not known")
     row, name = classes()[int(nominal(number))], _named(int(nominal(number)))
     fixed = row["carrying_lb" if kind in CARRYING else "distributing_lb"]
     if fixed:
@@ -213,16 +213,16 @@ def _size(metres: float) -> str:
 
 @rule(
     "spring-bars-least",
-    title="The coupling load is enough for the distributing bars",
+    title="The {word:coupling_load} is enough for the distributing bars",
     each="coupling.parts.*",
     where=".min_vertical_load",
     needs={"load": "coupling.vertical", "limit": ".min_vertical_load"},
     basis="The bars' own label or leaflet. Their greatest load is checked as that of every part.",
-    quantity="The load on the coupling",
+    quantity="The {word:coupling_load}",
     limit_name="the least load the {subject} are made for",
     why="Bars made for a heavier coupling hardly bend: they knock, and move load with every bump. The static load counts, bars "
     "slack.",
-    cures=("Fit bars made for this coupling load.",),
+    cures=("Fit bars made for this {word:coupling_load}.",),
     example="Bars for 600 to 1,000 lb; coupling load 480 lb: 120 lb too little.",
 )
 def spring_bars_least(load: Value, limit: Value) -> Answer:
@@ -256,7 +256,7 @@ def _left_behind(load: Value, limit: Value, parts: tuple[str, ...]) -> Answer:
     },
     quantity="The load on the receiver",
     limit_name="what the {subject} leaves of the receiver's maximum vertical load",
-    cures=("Lighten the load on the coupling by {excess}, or do without the extension.",),
+    cures=("Lighten the {word:coupling_load} by {excess}, or do without the extension.",),
     example="Receiver 500 lb, an extension that halves it: a tongue weight of 300 lb passes the 250 lb left by 50 lb.",
     where=".reduces_to",
     basis=LABEL,
@@ -279,7 +279,7 @@ def extension_vertical(load: Value, limit: Value, share: Value, parts: tuple[str
         "parts": "coupling.parts",
     },
     quantity="The loaded trailer",
-    limit_name="what the {subject} leaves of the receiver's maximum towed mass",
+    limit_name="what the {subject} leaves of the receiver's maximum {word:towed_mass}",
     cures=("Take {excess} out of the trailer, or do without the extension.",),
     example="Receiver 5,000 lb, an extension that halves it: a trailer of 2,700 lb passes the 2,500 lb left by 200 lb.",
     where=".reduces_to",
@@ -301,7 +301,7 @@ def extension_towed_mass(load: Value, limit: Value, share: Value, parts: tuple[s
     quantity="The rise of the trailer's frame towards the coupling",
     limit_name="level",
     why="Nose up loads the rear one of axles that are not equalized, nose down the front one, and either shifts load to or "
-    "from the coupling. Measure the coupling load at the height it travels at.",
+    "from the coupling. Measure the {word:coupling_load} at the height it travels at.",
     example="Coupling 450 mm high as it travels, 420 mm when the trailer is level: the nose is up by 30 mm.",
 )
 def trailer_level(load: Value, reach: Value) -> Answer:

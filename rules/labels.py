@@ -16,12 +16,12 @@ def _no_less(larger: Value | None, smaller: Value | None, larger_name: str, smal
 
 @rule(
     "labels-axles",
-    title="The axle limits together reach the maximum mass",
+    title="The axle limits together reach the {word:tow_max_mass}",
     each="tow_vehicle",
     needs={"front": ".axles.front.max_load", "rear": ".axles.rear.max_load", "mass": ".max_mass"},
-    basis="Arithmetic between labels: axle limits together are never less than the vehicle's maximum mass.",
+    basis="Arithmetic between labels: axle limits together are never less than the vehicle's {word:tow_max_mass}.",
     quantity="The sum of the axle limits",
-    limit_name="the maximum mass",
+    limit_name="the {word:tow_max_mass}",
     why="When they do not, one of the three was misread: most often the rear axle's limit or the line of another label.",
     unless="It needs all three figures.",
     example="Axles 5,200 + 6,600 = 11,800 lb, maximum mass 10,000 lb: they can be right together.",
@@ -30,18 +30,18 @@ def labels_axles(front: Value | None = None, rear: Value | None = None, mass: Va
     """The sum of the axle limits, against the maximum mass."""
     total = None if front is None or rear is None else front + rear
     return _no_less(
-        total, mass, "the sum of the axle limits", "the maximum mass", "each was used as it stands: read the label again"
+        total, mass, "the sum of the axle limits", "the {word:tow_max_mass}", "each was used as it stands: read the label again"
     )
 
 
 @rule(
     "labels-combination",
-    title="The combination limit exceeds the vehicle's maximum mass",
+    title="The combination limit exceeds the vehicle's {word:tow_max_mass}",
     each="tow_vehicle",
     needs={"combination": ".max_combination_mass", "mass": ".max_mass"},
     basis="Arithmetic between labels: what vehicle and trailer may weigh together is no less than the vehicle alone.",
     quantity="The combination limit",
-    limit_name="the maximum mass",
+    limit_name="the {word:tow_max_mass}",
     why="A combination limit below the vehicle's own is a trailer limit or an axle limit that was copied into the wrong line.",
     unless="It needs both figures.",
     example="Combination 24,000 lb, maximum mass 10,000 lb: they can be right together.",
@@ -52,7 +52,7 @@ def labels_combination(combination: Value | None = None, mass: Value | None = No
         combination,
         mass,
         "the combination limit",
-        "the maximum mass",
+        "the {word:tow_max_mass}",
         "each was used as it stands: read manual and label again",
     )
 
@@ -111,8 +111,9 @@ def limits_from_labels(claimed: tuple[str, ...]) -> Answer:
     "certificate names the rating it changes.",
     quantity="The change of a rating",
     limit_name="a certificate for that rating",
-    why="A stiffer spring, a stronger axle or a bigger tyre has a rating of its own and leaves the vehicle's as it is. A "
-    "certificate for one rating leaves the others: the combination, the tyres and the hitch keep theirs.",
+    why="A stiffer spring, a stronger axle or a bigger {word:tyre} has a rating of its own and leaves the vehicle's "
+    "as it is. A "
+    "certificate for one rating leaves the others: the combination, the {words:tyre} and the hitch keep theirs.",
     unless="It speaks of options that state another rating than the file does.",
     example="An option states a maximum mass of 10,500 lb for a vehicle labelled 10,000 lb: without certificate the vehicle is "
     "still judged at 10,000 lb.",

@@ -84,7 +84,7 @@ def coupling_proof(
         return not_applicable("UN R55 tests by D, Dc and V, which are judged apart")
     if standard == "adr_62":
         if atm is None:
-            return undecided("trailer.max_mass", reason="the forces are made of the trailer's maximum mass")
+            return undecided("trailer.max_mass", reason="the forces are made of the trailer's {word:trailer_max_mass}")
         return _told("ADR 62, at second hand", adr_forces(nominal(atm)))
     if kind not in CLASSED:
         return not_applicable("the standard speaks of balls and pintles behind a hitch")

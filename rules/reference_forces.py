@@ -58,7 +58,7 @@ def _allowed(mass: float, imposed: float = 0.0) -> tuple[str, ...]:
         return ("Behind this vehicle this D limits no trailer.",)
     if mass <= imposed:
         return ()
-    return (f"Behind this vehicle this D allows a trailer with a maximum mass of {{mass_down:{mass}}}.",)
+    return (f"Behind this vehicle this D allows a trailer of up to {{mass_down:{mass}}} ({{word:trailer_max_mass}}).",)
 
 
 BASIS = "UN Regulation No. 55, annex on characteristic values; the type plate of each part."
@@ -85,7 +85,7 @@ CURES = ("Fit a part with a higher value, or choose a lighter trailer.",)
     },
     quantity="The D that the two vehicles' maximum masses make",
     limit_name="the {subject}'s D value",
-    why=f"{DESIGN} The weakest of ball, head and drawbar decides. D is the force of a fatigue test and no towed mass.",
+    why=f"{DESIGN} The weakest of ball, head and drawbar decides. D is the force of a fatigue test and no {{word:towed_mass}}.",
     unless="Centre-axle trailers of more than 3500 kg are held against Dc and V; goosenecks have no D, and other parts than "
     "those of a European ball are asked for none.",
     example="Vehicle 3500 kg, trailer 2000 kg: 9.81 x 3.5 x 2 / 5.5 = 12.49 kN; a ball of 12.5 kN bears it.",
@@ -121,8 +121,8 @@ def coupling_d_value(
             return undecided("trailer.drawbar", reason="above 3500 kg a rigid drawbar is held against Dc and V instead")
         absent = [path for path, value in ((".dc_value", dc), (".v_value", v)) if value is None]
         if absent:
-            return undecided(*absent, reason="a centre-axle trailer of more than 3500 kg is held against Dc and V")
-        return not_applicable("a centre-axle trailer of more than 3500 kg is held against Dc and V")
+            return undecided(*absent, reason="a {word:centre}-axle trailer of more than 3500 kg is held against Dc and V")
+        return not_applicable("a {word:centre}-axle trailer of more than 3500 kg is held against Dc and V")
     if limit is None:
         return undecided(".d_value", reason="the D on its type plate is not stated")
     notes = _allowed(largest_trailer(nominal(vehicle), nominal(limit)))
@@ -168,14 +168,16 @@ def _fifth_wheel(
     return replace(answer, rests_on=frozenset({"vertical"} if imposed is vertical else ()))
 
 
-UNLESS = "It speaks of centre-axle trailers (rigid drawbars) of more than 3500 kg; up to that, D and the static load count."
+UNLESS = (
+    "It speaks of {word:centre}-axle trailers (rigid drawbars) of more than 3500 kg; up to that, D and the static load count."
+)
 WHY = f"{DESIGN} A rigid drawbar passes the trailer's pitching on to the coupling."
 
 
 def _light(trailer: Value, drawbar: str | None, kind: str) -> Answer | None:
     """What is answered of a trailer that Dc and V do not speak of."""
     if kind in ("fifth_wheel", "gooseneck"):
-        return not_applicable("the trailer is no centre-axle trailer")
+        return not_applicable("the trailer is no {word:centre}-axle trailer")
     if nominal(trailer) <= HEAVY:
         return not_applicable("up to 3500 kg, D and the static load count")
     if drawbar is None:
@@ -188,13 +190,13 @@ def _carried(trailer: Value, on_axles: Value | None) -> tuple[Value, tuple[str, 
     if on_axles is not None:
         return on_axles, ()
     return trailer, (
-        "The axles' part of the trailer's maximum mass is not stated, so that the whole was taken, which is more.",
+        "The axles' part of the trailer's {word:trailer_max_mass} is not stated, so that the whole was taken, which is more.",
     )
 
 
 @rule(
     "coupling-dc-value",
-    title="Every part's Dc is enough for a heavy centre-axle trailer",
+    title="Every part's Dc is enough for a heavy {word:centre}-axle trailer",
     each="coupling.parts.*",
     where=".dc_value",
     needs={
@@ -224,13 +226,15 @@ def coupling_dc_value(
     carried, notes = _carried(trailer, on_axles)
     force = d_value(vehicle, carried)
     if on_axles is None and nominal(force) > nominal(limit):
-        return undecided("trailer.max_axle_group_load", reason="what the trailer's axles carry at its maximum mass decides")
+        return undecided(
+            "trailer.max_axle_group_load", reason="what the trailer's axles carry at its {word:trailer_max_mass} decides"
+        )
     return at_most(force, limit, notes=notes, dimension="force")
 
 
 @rule(
     "coupling-v-value",
-    title="Every part's V is enough for a heavy centre-axle trailer",
+    title="Every part's V is enough for a heavy {word:centre}-axle trailer",
     each="coupling.parts.*",
     where=".v_value",
     needs={

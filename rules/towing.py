@@ -13,7 +13,7 @@ WHOLE_TRAILER = frozenset({"us", "ca", "au", "nz", "gb"})
 
 @rule(
     "towing-limit",
-    title="The trailer is no heavier than the tow vehicle's maker allows",
+    title="The trailer is no heavier than the {word:tow_vehicle}'s maker allows",
     each="tow_vehicle",
     needs={
         "load": "trailer.gross",
@@ -24,7 +24,7 @@ WHOLE_TRAILER = frozenset({"us", "ca", "au", "nz", "gb"})
     },
     basis="The vehicle maker's towing table, or the registration paper.",
     quantity="The loaded trailer",
-    limit_name="the tow vehicle's maximum trailer mass",
+    limit_name="the {word:tow_vehicle}'s {word:max_trailer_mass}",
     why="It is a ceiling set with a lightly loaded vehicle: people and cargo beyond the maker's allowance come off it, which "
     "the combination limit shows. It is one limit among many and seldom the first to bind.",
     unless="It always applies. The row for this coupling and these brakes is used; a European registration figure speaks of "
@@ -40,7 +40,10 @@ def towing_limit(
     places: tuple[str, ...] | None = None,
 ) -> Answer:
     """The loaded trailer (or, where the figure speaks of that, the load on its own axles) against the maker's trailer limit."""
-    name, what = "the tow vehicle's maximum trailer mass for the trailer's own axles", "The load on the trailer's own axles"
+    name, what = (
+        "the {word:tow_vehicle}'s {word:max_trailer_mass} for the trailer's own axles",
+        "The load on the trailer's own axles",
+    )
     if speaks_of == "whole_trailer" or (speaks_of is None and places and regions(places) <= WHOLE_TRAILER and regions(places)):
         return at_most(load, limit)
     if speaks_of == "axles":

@@ -56,7 +56,7 @@ def rated_load(count: float, index: Value | str | None, single: Value | None, du
     if pairs and dual is None and len(parts) < 2:
         return None
     moulded, parts = ((dual, single), parts) if pairs else ((single,), parts[:1])
-    known = [Figure(load, "by the moulded maximum") for load in moulded if load is not None]
+    known = [Figure(load, "by the {word:moulded} maximum") for load in moulded if load is not None]
     known += [Figure(load_index_table()[li], f"by load index {li}") for li in parts]
     return min(known, key=lambda figure: nominal(figure.value)) if known else None
 
@@ -92,9 +92,11 @@ class Curve:
         return Figure(self.rated * share**self.exponent, how)
 
     def _by_rows(self, cold: Value) -> Figure | None:
-        how = "by the tyre maker's rows, linear between them"
+        how = "by the {word:tyre} maker's rows, linear between them"
         if nominal(cold) >= self.rows[-1][0] - PRESSURE_STEP:
-            return Figure(self._at_most_rated(self.rows[-1][1]), "by the highest of the tyre maker's rows, and never more")
+            return Figure(
+                self._at_most_rated(self.rows[-1][1]), "by the highest of the {word:tyre} maker's rows, and never more"
+            )
         for (p0, l0), (p1, l1) in zip(self.rows, self.rows[1:], strict=False):
             if p0 * (1 - _DUST) <= nominal(cold) < p1:
                 return Figure(self._at_most_rated(l0 + (cold - p0) * ((l1 - l0) / (p1 - p0))), how)

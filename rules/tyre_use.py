@@ -24,7 +24,7 @@ _AXLES = ("tow_vehicle.axles.*", "trailer.axles.*")
 
 @rule(
     "tyre-marking",
-    title="What the file says twice of a tyre agrees",
+    title="What the file says twice of a {word:tyre} agrees",
     each={axle: {} for axle in _AXLES},
     where=".tyres",
     needs={
@@ -37,9 +37,10 @@ _AXLES = ("tow_vehicle.axles.*", "trailer.axles.*")
         "single_rows": ".tyres.load_table.single",
         "dual_rows": ".tyres.load_table.dual",
     },
-    basis="Evidence: the marking, the fields beside it, and the moulded loads are of one sidewall. Moulded loads were read up "
+    basis="Evidence: the marking, the fields beside it, and the {word:moulded} loads are of one sidewall. "
+    "{Word:moulded} loads were read up "
     "to 1.5 % below the load index; beyond 2.5 % one of the two is a slip, and so it is with the maker's highest row.",
-    quantity="What is said of the tyres on the {subject}",
+    quantity="What is said of the {words:tyre} on the {subject}",
     limit_name="",
     why="Ratings built on a figure that was copied wrongly are worth nothing. A field goes before the marking until it is "
     "mended.",
@@ -68,14 +69,15 @@ def tyre_marking(
             pressure, load = rows[-1]
             differ.append(
                 f"the load table's last row, {words}, {{mass:{load}}} at {{pressure:{pressure}}}, "
-                f"and a rating of {{mass:{nominal(rated.value)}}} a tyre"
+                f"and a rating of {{mass:{nominal(rated.value)}}} a {{word:tyre}}"
             )
     if differ:
         return contradicted(
             found="; ".join(differ),
             expected="one sidewall to say one thing",
             cures=(
-                "Read the sidewall again, and correct the figure that was copied wrongly; rows are for one tyre, neither for a "
+                "Read the sidewall again, and correct the figure that was copied wrongly; rows are for one "
+                "{word:tyre}, neither for a "
                 "pair nor for an axle.",
             )
             if any("load table" in one for one in differ)
@@ -88,7 +90,7 @@ def tyre_marking(
 
 @rule(
     "tyre-speed",
-    title="The tyres are made for the trip's top speed",
+    title="The {words:tyre} are made for the trip's top speed",
     each={axle: {} for axle in _AXLES},
     where=".tyres",
     needs={
@@ -97,22 +99,25 @@ def tyre_marking(
         "symbol": ".tyres.speed_symbol",
         "kind": ".tyres.type",
     },
-    basis="The speed symbol (standard table). Special-trailer tyres without one are rated for 65 mph, and none may be driven "
+    basis="The speed symbol (standard table). Special-trailer {words:tyre} without one are rated for 65 mph, and none "
+    "may be driven "
     "above 87 mph: a table of the Tire and Rim Association, read second-hand.",
     quantity="The trip's top speed",
-    limit_name="what the tyres on the {subject} are made for",
-    why="Above its speed a tyre heats faster than it cools, and the more so the more it carries.",
+    limit_name="what the {words:tyre} on the {subject} are made for",
+    why="Above its speed a {word:tyre} heats faster than it cools, and the more so the more it carries.",
     unless=ONLY,
-    cures=("Plan the trip slower, or fit tyres with a higher speed symbol.",),
+    cures=("Plan the trip slower, or fit {words:tyre} with a higher speed symbol.",),
     example="Speed symbol L, 120 km/h; a trip at 130 km/h: over by 10 km/h.",
 )
 def tyre_speed(load: Value, limit: Value | None = None, symbol: str | None = None, kind: str | None = None) -> Answer:
     """The trip's top speed against the speed of the tyres' symbol; a special-trailer tyre without one may go 65 mph."""
     steps = table_rows("special_trailer_speed")
     if limit is None and kind != "special_trailer":
-        return undecided(".tyres.speed_symbol", reason="the tyre's speed symbol is not given")
+        return undecided(".tyres.speed_symbol", reason="the {word:tyre}'s speed symbol is not given")
     if limit is None:
-        return at_most(load, in_si(f"{steps[0]['up_to_mph']} mph"), notes=("A special-trailer tyre without a speed symbol.",))
+        return at_most(
+            load, in_si(f"{steps[0]['up_to_mph']} mph"), notes=("A special-trailer {word:tyre} without a speed symbol.",)
+        )
     if kind == "special_trailer":
         limit = min(limit, in_si(f"{steps[-1]['up_to_mph']} mph"), key=nominal)
     return at_most(load, limit, notes=(f"Speed symbol {symbol}.",))
@@ -120,14 +125,15 @@ def tyre_speed(load: Value, limit: Value | None = None, symbol: str | None = Non
 
 @rule(
     "tyre-age",
-    title="The tyres are not past the age their makers advise",
+    title="The {words:tyre} are not past the age their makers advise",
     each={"tow_vehicle.axles.*": {"vehicle": "tow_vehicle.kind"}, "trailer.axles.*": {"vehicle": "trailer.axles"}},
     where=".tyres",
     needs={"code": ".tyres.date_code", "age": ".tyres.age", "today": "date"},
-    basis="Advice of a tyre makers' association for trailers and of car makers for tow vehicles (tables/tyre_age.csv), and no "
+    basis="Advice of a {word:tyre} makers' association for trailers and of car makers for tow vehicles "
+    "(tables/tyre_age.csv), and no "
     "law: where the law of a place sets an age, its regulation file says so. A body of the American trade holds that no age "
     "limit is scientifically set.",
-    quantity="The age of the tyres on the {subject}",
+    quantity="The age of the {words:tyre} on the {subject}",
     limit_name="the advised age",
     why="Rubber hardens and lets go of its cords with age, most of all on a trailer that stands; the tread does not show it.",
     unless=ONLY,
@@ -163,21 +169,21 @@ def _ages(vehicle: str | tuple[str, ...] | None) -> list[dict[str, str]]:
 
 @rule(
     "tyres-alike",
-    title="All tyres of the trailer are of one size",
+    title="All {words:tyre} of the trailer are of one size",
     each="trailer",
     where=".axles",
     needs={"sizes": ".tyre_sizes"},
-    basis="Guidance of tyre retailers and of trailer makers: all tyres of an axle group alike.",
-    quantity="The size of the trailer's tyres",
+    basis="Guidance of {word:tyre} retailers and of trailer makers: all {words:tyre} of an axle group alike.",
+    quantity="The size of the trailer's {words:tyre}",
     limit_name="",
-    why="A tyre of another diameter takes more or less of the load than its neighbour, and turns at another speed.",
+    why="A {word:tyre} of another diameter takes more or less of the load than its neighbour, and turns at another speed.",
     unless="It speaks only of trailers whose axles the file describes.",
     example="ST235/80R16 on one axle and ST225/75R15 on the other: not met.",
 )
 def tyres_alike(sizes: tuple[str, ...] | None = None) -> Answer:
     """The size of the tyres on each of the trailer's axles."""
     if sizes is None:
-        return undecided("trailer.axles.*.tyres.size", reason="the size of the tyres is not given for every axle")
+        return undecided("trailer.axles.*.tyres.size", reason="the size of the {words:tyre} is not given for every axle")
     alike = len(set(sizes)) == 1
     return requires(
         alike,
@@ -189,7 +195,7 @@ def tyres_alike(sizes: tuple[str, ...] | None = None) -> Answer:
 
 @rule(
     "spare-tyre",
-    title="The spare can stand in for the tyres it is carried for",
+    title="The spare can stand in for the {words:tyre} it is carried for",
     each={"trailer": {"vehicle": "trailer.axles"}, "tow_vehicle": {"vehicle": "tow_vehicle.kind"}},
     where=".spare_tyre",
     needs={
@@ -204,11 +210,12 @@ def tyres_alike(sizes: tuple[str, ...] | None = None) -> Answer:
         "top_speed": "trip.top_speed",
         "apart": ".spare_tyre.contradicted",
     },
-    basis="The same as for the tyres on the road: one size, a load index no lower, in pairs too where an axle has four tyres, "
+    basis="The same as for the {words:tyre} on the road: one size, a load index no lower, in pairs too where an axle "
+    "has four {words:tyre}, "
     "a speed symbol for the trip, and the advised age (tables/tyre_age.csv).",
-    quantity="The spare tyre of the {subject}",
+    quantity="The spare {word:tyre} of the {subject}",
     limit_name="",
-    why="A spare that carries less than the tyre it replaces fails on the way home, and rubber ages unused.",
+    why="A spare that carries less than the {word:tyre} it replaces fails on the way home, and rubber ages unused.",
     unless="It speaks only of a spare that the file describes.",
     cures=("Carry a spare of the same size and of no lower load index, made for the trip's speed and not past its age.",),
     example="Tyres of load index 124 and a spare of 121: not met.",
@@ -234,7 +241,7 @@ def spare_tyre(
             found = f"load index {one}{words}, while the axles have {other}"
             return requires(False, found=found, expected="no lower load index")
     if single is not None and wants and nominal(single) < load_index_table()[wants[0]] * (1 - FAR):
-        found = f"a moulded maximum of {{mass:{nominal(single)}}}, while the axles have load index {wants[0]}"
+        found = f"a {{word:moulded}} maximum of {{mass:{nominal(single)}}}, while the axles have load index {wants[0]}"
         return requires(False, found=f"{found}, {{mass:{load_index_table()[wants[0]]}}}", expected="no lower load")
     if speed is not None and top_speed is not None and nominal(speed) < nominal(top_speed):
         found = f"made for {{speed:{nominal(speed)}}}, while the trip goes up to {{speed:{nominal(top_speed)}}}"
@@ -249,9 +256,9 @@ def spare_tyre(
     if spare is None or not has:
         return undecided(".spare_tyre.size", ".spare_tyre.load_index", reason="the spare's size or load index is not given")
     if sizes is None or not wants:
-        return undecided(".axles", reason="the size or load index of the tyres on the axles is not given")
+        return undecided(".axles", reason="the size or load index of the {words:tyre} on the axles is not given")
     if pairs and len(has) == 1:
-        reason = "an axle has tyres in pairs, and the spare's load index for dual wheels is not given"
+        reason = "an axle has {words:tyre} in pairs, and the spare's load index for dual wheels is not given"
         return undecided(".spare_tyre.load_index", reason=reason)
     return requires(True, found=f"{spare}, load index {has[0]}", expected="one of their sizes")
 

@@ -12,12 +12,15 @@ from .table import rows as table_rows
 from .tyre_load import FAR, PRESSURE_STEP, Curve, Figure, at_temperature, index_parts, maker_rows, rated_load
 
 _DUST = 1e-9
-INFLATE = "Or inflate to what the load needs, never below the placard nor above the tyre's, wheel's or valve's limit."
+INFLATE = "Or inflate to what the load needs, never below the placard nor above the {word:tyre}'s, wheel's or valve's limit."
 #: Above 65 mph; ``tables/special_trailer_speed.csv``.
-FAST = ("Counted at 10 psi less than it is set to, which a special-trailer tyre needs more above 65 mph.",)
-SPECIAL_LOW = "above 65 mph a special-trailer tyre takes 10 psi more, and so far below that no load can be claimed: inflate"
+FAST = ("Counted at 10 psi less than it is set to, which a special-trailer {word:tyre} needs more above 65 mph.",)
+ONE = "Each {word:tyre}"
+SPECIAL_LOW = (
+    "above 65 mph a special-trailer {word:tyre} takes 10 psi more, and so far below that no load can be claimed: inflate"
+)
 SPECIAL_UNKNOWN = (
-    "above 65 mph a special-trailer tyre takes more pressure or carries less, and whether these are such is not known"
+    "above 65 mph a special-trailer {word:tyre} takes more pressure or carries less, and whether these are such is not known"
 )
 #: The kind of a tow vehicle, or the names of a trailer's axles.
 Vehicle: TypeAlias = str | tuple[str, ...]
@@ -90,15 +93,15 @@ def _capacity(
         car = kind == "passenger" and (size is None or "/" in size)  # without an aspect ratio it may be any older tyre
         return _pair(alone, places, car=car, unmarked=marking is not None and len(index_parts(index)) == 1)
     if rated is None:
-        return undecided(".tyres.load_index", ".tyres.max_load_single", reason="the tyre's load rating is not given")
+        return undecided(".tyres.load_index", ".tyres.max_load_single", reason="the {word:tyre}'s load rating is not given")
     how: tuple[str, ...] = (
-        f"{count:.0f} tyres of {{mass:{nominal(rated.value)}}} each{', in pairs' if count == 4 else ''}, {rated.how}.",
+        f"{count:.0f} {{words:tyre}} of {{mass:{nominal(rated.value)}}} each{', in pairs' if count == 4 else ''}, {rated.how}.",
     )
     share = special_trailer(speed)[1] if kind == "special_trailer" and speed is not None else 1.0
     if kind == "special_trailer" and speed is None:
         how += ("Counted for up to 65 mph: the trip's top speed is not given.",)
     if share < 1:
-        how += (f"At the trip's top speed a special-trailer tyre carries {100 * share:.0f} % of its rating.",)
+        how += (f"At the trip's top speed a special-trailer {{word:tyre}} carries {100 * share:.0f} % of its rating.",)
     most = rated.value * share
     slower = special_trailer(speed)[1] if speed is not None else 1.0
     if kind is None and isinstance(vehicle, tuple) and slower < 1:
@@ -107,7 +110,7 @@ def _capacity(
     if vehicle == "car" or kind not in (None, "passenger") or undivided(places):
         return _Capacity(rated, most, most, how)
     divisor = passenger("divisor")
-    divided = f"Passenger-car tyres count for their rating divided by {divisor:.2f} here (FMVSS 120 S5.1.2)."
+    divided = f"Passenger-car {{words:tyre}} count for their rating divided by {divisor:.2f} here (FMVSS 120 S5.1.2)."
     unknown = _unknown_for_divisor(kind, vehicle, places)
     least = most / divisor
     return _Capacity(rated, most, least, how, unknown) if unknown else _Capacity(rated, least, least, (*how, divided))
@@ -121,15 +124,19 @@ def _pair(alone: Figure | None, places: tuple[str, ...] | None, *, car: bool, un
     if car and undivided(places):
         each = alone.value * (passenger("pair") / 2)
         pair = passenger("pair")
-        note = f"A pair of passenger-car tyres carries {pair:.2f} times one: 4 of {{mass:{nominal(each)}}} each, {alone.how}."
+        note = (
+            f"A pair of passenger-car {{words:tyre}} carries {pair:.2f} times one: 4 of {{mass:{nominal(each)}}} "
+            f"each, {alone.how}."
+        )
         return _Capacity(replace(alone, value=each), each, each, (note,))
     if unmarked:
         return requires(
             False,
-            found="the sidewall states a load for single wheels only, so these tyres are not rated to run in pairs",
+            found="the sidewall states a load for single wheels only, so these {words:tyre} are not rated to run in pairs",
             expected="a load index for single and dual wheels, as in 125/122",
             cures=(
-                "Fit tyres that are marked for dual wheels; if MAX LOAD DUAL is moulded on these, give it as max_load_dual.",
+                "Fit {words:tyre} that are marked for dual wheels; if MAX LOAD DUAL is {word:moulded} on these, give "
+                "it as max_load_dual.",
             ),
         )
     return _Capacity(alone, alone.value, None, (), missing)  # a tyre of a pair never carries more than it does alone
@@ -138,12 +145,12 @@ def _pair(alone: Figure | None, places: tuple[str, ...] | None, *, car: bool, un
 def _unknown_for_divisor(family: str | None, vehicle: Vehicle | None, places: tuple[str, ...] | None) -> Undecided | None:
     """The fact without which it is not known whether the passenger-car divisor holds."""
     if family is None:
-        return undecided(".tyres.size", ".tyres.type", reason="whether it is a passenger-car tyre is not known")
+        return undecided(".tyres.size", ".tyres.type", reason="whether it is a passenger-car {word:tyre} is not known")
     if not places or vehicle is None:
         missing = "tow_vehicle.kind" if places else "places"
-        return undecided(missing, reason="a passenger-car tyre counts for less in the United States on all but cars")
+        return undecided(missing, reason="a passenger-car {word:tyre} counts for less in the United States on all but cars")
     if "us" not in regions(places):
-        reason = "whether a passenger-car tyre counts for less on all but cars is not known for every place of the trip"
+        reason = "whether a passenger-car {word:tyre} counts for less on all but cars is not known for every place of the trip"
         return undecided("places", reason=reason)
     return None
 
@@ -158,7 +165,7 @@ def _held(
     quantity = f"The load on the {side} wheels of the {{subject}}" if side else ""
     where = f"the {side} wheels of the {{subject}}" if side else "the {subject}"
     cures = (
-        f"Take {{excess}} off {where}, or fit tyres (with wheels and pressure) that are rated for it.",
+        f"Take {{excess}} off {where}, or fit {{words:tyre}} (with wheels and pressure) that are rated for it.",
         *([cure] if cure else ()),
     )
     if not side:
@@ -190,16 +197,18 @@ def _reserve(used: float, places: tuple[str, ...] | None) -> tuple[str, ...]:
 
 @rule(
     "tyre-capacity",
-    title="The tyres of an axle are rated for what it carries",
+    title="The {words:tyre} of an axle are rated for what it carries",
     each=EACH,
     needs=_NEEDS,
     states=True,
-    basis="Load index (standard table) and the maximum load moulded on the sidewall, the lower of the two; FMVSS 110 and 120 "
-    "for passenger-car tyres on other vehicles in the United States; a table of the Tire and Rim Association, read "
-    "second-hand, for special-trailer tyres above 75 mph.",
+    basis="Load index (standard table) and the maximum load {word:moulded} on the sidewall, the lower of the two; "
+    "FMVSS 110 and 120 "
+    "for passenger-car {words:tyre} on other vehicles in the United States; a table of the Tire and Rim Association, read "
+    "second-hand, for special-trailer {words:tyre} above 75 mph.",
     quantity="The load on the {subject}",
-    limit_name="what its tyres are rated for",
-    why="A tyre has no reserve in its rating: load tables are minimums for good roads. Higher-rated tyres raise this limit and "
+    limit_name="what its {words:tyre} are rated for",
+    why="A {word:tyre} has no reserve in its rating: load tables are minimums for good roads. Higher-rated "
+    "{words:tyre} raise this limit and "
     "no other.",
     example="Two passenger-car tyres of 2,200 lb on a trailer axle in the United States: 2 x 2,200 / 1.10 = 4,000 lb.",
 )
@@ -215,12 +224,12 @@ def tyre_capacity(
     if not isinstance(found, _Capacity):
         return found
     reserve = _reserve(nominal(_on_one(load, left, number)) / nominal(found.most), places)
-    return _held(load, left, number, found, "what its tyres are rated for", reserve)
+    return _held(load, left, number, found, "what its {words:tyre} are rated for", reserve)
 
 
 @rule(
     "tyre-inflation",
-    title="The tyres of an axle carry it at the pressure they are set to",
+    title="The {words:tyre} of an axle carry it at the pressure they are set to",
     each=EACH,
     needs={
         **_NEEDS,
@@ -233,11 +242,13 @@ def tyre_capacity(
         "coldest": "trip.coldest_start",
     },
     states=True,
-    basis="The tyre maker's own table where the file gives it; else a conservative model between published load and pressure "
+    basis="The {word:tyre} maker's own table where the file gives it; else a conservative model between published load "
+    "and pressure "
     "tables, and the maker's table governs.",
     quantity="The load on the {subject}",
-    limit_name="what its tyres carry at their cold pressure",
-    why="A tyre reaches its rating only at the pressure moulded beside it. Below that it carries less, runs hot and fails.",
+    limit_name="what its {words:tyre} carry at their cold pressure",
+    why="A {word:tyre} reaches its rating only at the pressure {word:moulded} beside it. Below that it carries less, "
+    "runs hot and fails.",
     example="Rated 3,042 lb at 80 psi, set to 65 psi: 3,042 x (65/80)^0.8 = 2,576 lb.",
 )
 def tyre_inflation(
@@ -254,10 +265,13 @@ def tyre_inflation(
         return found
     curve = Curve(found.rated.value, reference, kind, maker_rows(dual_rows if number == 4 else single_rows))
     if reference is None and not curve.rows:
-        return undecided(".tyres.pressure_at_max_load", reason="the pressure at which the tyre carries its rating is not given")
+        return undecided(
+            ".tyres.pressure_at_max_load", reason="the pressure at which the {word:tyre} carries its rating is not given"
+        )
     if curve.rows and curve.rows[-1][1] > nominal(curve.rated) * (1 + FAR):
         return undecided(
-            ".tyres.load_table", reason="its last row carries more than the tyre is rated for: rows are for one tyre"
+            ".tyres.load_table",
+            reason="its last row carries more than the {word:tyre} is rated for: rows are for one {word:tyre}",
         )
     more = special_trailer(speed)[0] if speed is not None else 0.0
     fast = more > 0 and kind == "special_trailer"
@@ -287,7 +301,9 @@ def tyre_inflation(
     )
     how = (f"{carried.how[0].upper()}{carried.how[1:]}.", *(FAST if fast and unclear is None else ()))
     notes = (line, *how, *_colder(cold, read_at, coldest))
-    return _held(load, left, number, scaled, "what its tyres carry at their cold pressure", notes, INFLATE if needed else "")
+    return _held(
+        load, left, number, scaled, "what its {words:tyre} carry at their cold pressure", notes, INFLATE if needed else ""
+    )
 
 
 def _colder(cold: Value, read_at: Value | None, coldest: Value | None) -> tuple[str, ...]:
@@ -302,10 +318,7 @@ def _line(
     name: str | None, cold: float, carries: float, on_one: float, needed: float | None, placard: Value | None, beyond: str
 ) -> str:  # fmt: skip
     """The tyre in one line: its marking, what it may carry as inflated, what it carries, what pressure that takes."""
-    said = (
-        f"{name or 'Each tyre'}: set to {{pressure:{cold}}} cold it may carry {{mass_down:{carries}}}, "
-        f"and carries {{mass:{on_one}}}"
-    )
+    said = f"{name or ONE}: set to {{pressure:{cold}}} cold it may carry {{mass_down:{carries}}}, and carries {{mass:{on_one}}}"
     if needed is None:
         return f"{said}, for which {beyond}."
     if placard is not None and nominal(placard) > needed - PRESSURE_STEP:

@@ -8,7 +8,7 @@ from .table import rows as table_rows
 from .tyre_load import PRESSURE_STEP
 from .tyres import EACH, SPECIAL_UNKNOWN, Vehicle, heavier, special_trailer
 
-ONLY = "It speaks only of axles whose tyres the file describes; of the others tyre-capacity asks."
+ONLY = "It speaks only of axles whose {words:tyre} the file describes; of the others tyre-capacity asks."
 #: No number of a standard: a kind, of which each maker's has a pressure of its own.
 CLAMPED = "metal_clamp_in"
 _AXLES = ("tow_vehicle.axles.*", "trailer.axles.*")
@@ -24,7 +24,8 @@ _AXLES = ("tow_vehicle.axles.*", "trailer.axles.*")
     basis="The wheel's own stamp; a wheel maker's page: the rating of a wheel is to be at least its share of the axle's.",
     quantity="The load on the {subject}",
     limit_name="what its wheels are rated for",
-    why="A stronger tyre on a wheel that is not rated for it makes the wheel the weakest link, and it breaks without warning.",
+    why="A stronger {word:tyre} on a wheel that is not rated for it makes the wheel the weakest link, and it breaks "
+    "without warning.",
     unless=ONLY,
     example="Two wheels of 3,200 lb: 6,400 lb on the axle, and 3,200 lb on either side.",
 )
@@ -45,7 +46,7 @@ def wheel_load(load: Value, count: Value, limit: Value, left: Value | None = Non
 
 @rule(
     "tyre-pressure-least",
-    title="The tyres are set to no less than the placard's pressure",
+    title="The {words:tyre} are set to no less than the placard's pressure",
     each={"tow_vehicle.axles.*": {"vehicle": "tow_vehicle.kind"}, "trailer.axles.*": {"vehicle": "trailer.axles"}},
     where=".tyres",
     needs={
@@ -56,9 +57,10 @@ def wheel_load(load: Value, count: Value, limit: Value, left: Value | None = Non
         "speed": "trip.top_speed",
     },
     basis="The vehicle maker's placard or certification label; trade guidance in the United States: never below it, whatever "
-    "the load. For special-trailer tyres above 65 mph a table of the Tire and Rim Association, read second-hand. Pressures "
+    "the load. For special-trailer {words:tyre} above 65 mph a table of the Tire and Rim Association, read "
+    "second-hand. Pressures "
     "within 1 psi count as equal.",
-    quantity="The cold pressure of the tyres on the {subject}",
+    quantity="The cold pressure of the {words:tyre} on the {subject}",
     limit_name="the least pressure",
     why="The maker chose the pressure for handling and heat as well as for load, and load tables are minimums.",
     unless=ONLY,
@@ -74,7 +76,7 @@ def tyre_pressure_least(
     fast = more > 0 and kind == "special_trailer"
     least = {"the placard asks for": placard}
     if fast and reference is not None:
-        least["a special-trailer tyre above 65 mph takes"] = reference + more
+        least["a special-trailer {word:tyre} above 65 mph takes"] = reference + more
     asked = {words: value for words, value in least.items() if value is not None}
     words, limit = max(asked.items(), key=lambda one: nominal(one[1]), default=("", 0.0))
     if nominal(cold) < nominal(limit) - PRESSURE_STEP:
@@ -82,7 +84,7 @@ def tyre_pressure_least(
             False,
             found=f"set to {{pressure:{nominal(cold)}}}, while {words} {{inflation:{nominal(limit)}}}",
             expected="at least that",
-            cures=("Inflate to that, cold, if tyre, wheel and valve are made for it; else drive slower, or carry less.",)
+            cures=("Inflate to that, cold, if {word:tyre}, wheel and valve are made for it; else drive slower, or carry less.",)
             if fast
             else ("Inflate to that, cold.",),
         )
@@ -90,7 +92,7 @@ def tyre_pressure_least(
         return undecided(".tyres.placard_pressure", reason="the pressure that the vehicle's maker prescribes is not given")
     if fast and reference is None:
         return undecided(
-            ".tyres.pressure_at_max_load", reason="above 65 mph a special-trailer tyre takes 10 psi more than that"
+            ".tyres.pressure_at_max_load", reason="above 65 mph a special-trailer {word:tyre} takes 10 psi more than that"
         )
     enough = reference is not None and nominal(cold) >= nominal(reference) + more - PRESSURE_STEP
     if more > 0 and kind is None and isinstance(vehicle, tuple) and not enough:
@@ -102,7 +104,7 @@ def tyre_pressure_least(
 
 @rule(
     "tyre-pressure-most",
-    title="The tyres are set to no more than tyre, wheel and valve are made for",
+    title="The {words:tyre} are set to no more than {word:tyre}, wheel and valve are made for",
     each={axle: {} for axle in _AXLES},
     where=".tyres",
     needs={
@@ -115,8 +117,8 @@ def tyre_pressure_least(
         "stem": ".valves.kind",
     },
     basis="The sidewall, the wheel's stamp and the valve's own data; for standard valve numbers the figures of the Tire and "
-    "Rim Association as a commercial tyre data book prints them. Pressures within 1 psi count as equal.",
-    quantity="The cold pressure of the tyres on the {subject}",
+    "Rim Association as a commercial {word:tyre} data book prints them. Pressures within 1 psi count as equal.",
+    quantity="The cold pressure of the {words:tyre} on the {subject}",
     limit_name="the greatest pressure",
     why="A snap-in valve or a wheel made for a car's pressure lets go at a truck's, all at once and while driving.",
     unless=ONLY,
@@ -129,7 +131,7 @@ def tyre_pressure_most(
     """The cold pressure against the most that the tyre, the wheel and the valve stem are made for."""
     if valve is None and stem is not None and stem != CLAMPED:
         valve = in_si(next(f"{row['psi']} psi" for row in table_rows("valve_pressure") if row["kind"] == stem))
-    limits = {"the tyre": most, "the wheel": wheel, f"the valve{f' ({stem})' if stem else ''}": valve}
+    limits = {"the {word:tyre}": most, "the wheel": wheel, f"the valve{f' ({stem})' if stem else ''}": valve}
     passed = {
         what: limit for what, limit in limits.items() if limit is not None and nominal(cold) > nominal(limit) + PRESSURE_STEP
     }
@@ -145,9 +147,11 @@ def tyre_pressure_most(
     if most is None and not _is_rated_for(cold, reference, kind):
         missing.insert(0, ".tyres.max_cold_pressure")
     if missing:
-        return undecided(*missing, reason="how much pressure each of tyre, wheel and valve is made for is not known")
+        return undecided(*missing, reason="how much pressure each of {word:tyre}, wheel and valve is made for is not known")
     return requires(
-        True, found=f"set to {{pressure:{nominal(cold)}}}, for which tyre, wheel and valve are made", expected="no more"
+        True,
+        found=f"set to {{pressure:{nominal(cold)}}}, for which {{word:tyre}}, wheel and valve are made",
+        expected="no more",
     )
 
 

@@ -20,8 +20,9 @@ from rigmargin.club import batch, executors
 from rigmargin.club.one import Job
 from rigmargin.judge import plugins
 from rigmargin.judge.run import judge
-from rigmargin.report import catalogue, json, places
-from rigmargin.spec import schema, units
+from rigmargin.report import catalogue, json, own_units, places
+from rigmargin.report.regional import neutral
+from rigmargin.spec import schema, units, words
 from rigmargin.spec.rig import load
 
 TOP = Path(__file__).parent.parent
@@ -64,6 +65,7 @@ def rules_page() -> str:
         "terminal.",
         "",
     ]
+    rules = [neutral(rule) for rule in rules]
     lines += [f"- [{rule.id}](#{rule.id}): {rule.title}" for rule in rules]
     for rule in rules:
         lines += ["", f"## {rule.id}", "", f"**{rule.title}.**"]
@@ -151,6 +153,47 @@ def _takes(node: schema.Schema) -> str:
     return " or ".join(names.get(k, k) for k in kinds)
 
 
+WORDS_HEAD = """\
+# Words and units by region
+
+Generated from `src/rigmargin/spec/words.csv` and `src/rigmargin/spec/unit_habits.csv` by `python tests/generate.py`.
+
+A report speaks in the words of the first of the rig's `places`: a rig of `[gb, de]` in British ones, one without a place in
+those of no region. `--words gb`, the setting `words` or the variable `RIGMARGIN_WORDS` ask for those of a region whatever the
+place, `--words neutral` for those of none. Rule ids, field names and paths are the same in all words, and the owner's own label
+word stands in brackets beside the region's where the two differ. Under a report stands what its regional words mean. Law
+speaks in its own words. `start` asks in the same words, and writes the label word where the rig file knows it
+([the rig file](rig-file.md) lists all that it knows).
+
+How well it is known that a word is used so stands beside it: *verified* in a source that was read, *second hand*, *common
+practice*, or from *memory* only. None of these words changes a figure or a verdict.
+
+Units are those of the rig file, for masses, lengths, pressures, speeds and volumes each by itself. Where a file states none,
+the region's habit decides (second table); `--units` overrides both.
+
+## Words
+"""
+
+
+def words_page() -> str:
+    """docs/words.md: the regional words and the habits in units, with their sources."""
+    lines = [WORDS_HEAD, "| neutral | where | words | written out, and in a rig file | known by |", "|---|---|---|---|---|"]
+    lines += [_word_line(word) for said in words.every().values() for word in said if words.NEUTRAL not in word.regions]
+    lines += ["", "## Units, where a file states none", "", "| where | of | unit | known by |", "|---|---|---|---|"]
+    for row in own_units.rows():
+        unit = row["units"].replace(" ", " and ")
+        lines.append(f"| {row['region']} | {row['dimension']} | {unit} | {row['mark']}: {row['source']} |")
+    return "\n".join(lines) + "\n"
+
+
+def _word_line(word: words.Word) -> str:
+    when = "".join(f", where `{c.path}` is {'not ' if c.negated else ''}{' or '.join(c.words)}" for c in word.when)
+    long = word.long if word.long != word.one else ""
+    written = "; ".join(filter(None, (long, f"`{word.label}`" if word.label else "")))
+    plain = f"{words.neutral(word.term).one} (`{word.term}`)"
+    return f"| {plain} | {', '.join(word.regions)}{when} | {word.one} | {written} | {word.mark}: {word.source} |"
+
+
 def expected_reports() -> dict[Path, str]:
     """The JSON report each example must give."""
     return {path.with_suffix(".expected.json"): json.render(judge(load(path))) for path in sorted(EXAMPLES.glob("*.yaml"))}
@@ -170,7 +213,7 @@ def club_pages() -> dict[Path, str]:
 def everything() -> dict[Path, str]:
     """Every generated file with its content."""
     docs = TOP / "docs"
-    made = {"rules": rules_page(), "rig-file": rig_file_page(), "places": places_page()}
+    made = {"rules": rules_page(), "rig-file": rig_file_page(), "places": places_page(), "words": words_page()}
     made |= reference_pages.pages() | schema_pages.pages()
     pages = {docs / f"{name}.md": text for name, text in made.items()}
     return {UNITS: units_table(), **pages, **expected_reports(), **club_pages()}

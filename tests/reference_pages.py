@@ -12,6 +12,7 @@ from markdown_pages import cell, page, table
 from rigmargin import arguments
 from rigmargin.judge.finding import EXIT, VERDICTS
 from rigmargin.report.meaning import NOT_MEANT
+from rigmargin.report.regional import neutral
 from rigmargin.report.words import VERDICT_WORDS
 from rigmargin.spec import units
 from rigmargin.start import questions
@@ -69,7 +70,7 @@ def verdicts() -> str:
     means = {word: text for _, word, text in re.findall(r"^\| (\S+) \| ([a-z ]+) \| (.+) \|$", readme, re.MULTILINE)}
     words = [(verdict, *VERDICT_WORDS[verdict]) for verdict in VERDICTS]
     rows = [(mark, word, means[word], f"`{verdict}`", str(EXIT[verdict])) for verdict, word, mark in words]
-    misread = [(VERDICT_WORDS[verdict][0], cell(NOT_MEANT[verdict])) for verdict in VERDICTS if verdict in NOT_MEANT]
+    misread = [(VERDICT_WORDS[verdict][0], cell(neutral(NOT_MEANT[verdict]))) for verdict in VERDICTS if verdict in NOT_MEANT]
     codes = re.findall(r"^\| ([0-9]) \| (.+) \|$", readme, re.MULTILINE)
     return page(
         "Verdicts and exit codes",

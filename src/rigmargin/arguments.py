@@ -9,6 +9,7 @@ from rigmargin import __version__
 from rigmargin.commands import changes, club, one_rig, rule_book, settings, start, weigh_day
 from rigmargin.commands.common import FORMATS
 from rigmargin.report.pdf import PAPERS
+from rigmargin.spec.settings import WORDS
 
 Commands = Any  # argparse keeps the type of its own collection of commands to itself
 
@@ -58,6 +59,12 @@ def parser() -> argparse.ArgumentParser:
             "--units",
             choices=("rig", "us", "metric", "both"),
             help="rig: the rig's own (default, unless settings say otherwise); us; metric; both: the rig's own first",
+        )
+        commands.choices[name].add_argument(
+            "--words",
+            choices=WORDS,
+            help="rig: those of the rig's first place (default, unless settings say otherwise); neutral: of no "
+            "region; a region",
         )
     for name in JUDGING:
         _by_what(commands.choices[name])

@@ -117,7 +117,7 @@ def test_what_the_owner_reads():
     assert squat.notes == ("Without the helper springs it would be 1.5 in, and the load on the axle the same.",)
     told = rows["helper-changes-no-limit", "rear axle"]
     assert told.text == "What the helper springs on the rear axle change: how the vehicle stands, and no limit."
-    assert "The kit's own rating, 5000 lb, is above the axle's maximum load, 3900 lb, and does not raise it." in told.notes
+    assert "The kit's own rating, 5000 lb, is above the axle's GAWR, 3900 lb, and does not raise it." in told.notes
     assert "49 CFR 567" in told.basis
     assert rows["axle-load", "rear axle"].load == "4062 lb"
     names = [load.name for load in view.view(AFTER).loads]

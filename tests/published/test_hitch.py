@@ -92,7 +92,7 @@ def test_t13_a_d_is_no_towed_mass():
     assert finding.verdict == "within"
     # 9.81 x 1.5 x 1.3 / 2.8 = 6.832 kN
     assert finding.load == pytest.approx(6831.96, abs=0.01)
-    assert Display(("metric",)).fill(finding.notes[0]).endswith("a maximum mass of 1360 kg.")
+    assert Display(("metric",)).fill(finding.notes[0]).endswith("up to 1360 kg (maximum mass).")
     assert "is within the towbar's D value, 7.00 kN" in sentence(finding, rig(), Display(("metric",)))
 
 

@@ -61,7 +61,7 @@ def test_the_moulded_load_can_be_lower_than_the_index():
     # LT265/75R16 123/120R E, moulded 1549/1399 kg: a tyre-size site's sidewall example; LI 123 is 1550 kg, LI 120 is 1400 kg
     assert rated_load(2, "123/120", 1549.0, 1399.0).value == 1549
     assert rated_load(4, "123/120", 1549.0, 1399.0).value == 1399
-    assert rated_load(4, "123/120", 1549.0, 1399.0).how == "by the moulded maximum"
+    assert rated_load(4, "123/120", 1549.0, 1399.0).how == "by the {word:moulded} maximum"
     # LT245/75R16 E moulded 3,042 lb (1380 kg), while LI 120 is 1400 kg: a tyre-trade magazine
     assert rated_load(2, "120", 3042 * POUND, None).value == pytest.approx(1380, abs=0.5)
     assert rated_load(2, "120", None, None).value == 1400

@@ -21,7 +21,7 @@ def test_a_missing_requirement_is_no_limit():
 
 
 def test_limits_and_requirements_are_counted_apart():
-    assert said(**BREAKAWAY, **OVER).startswith("1 limit is passed, 1 requirement is not met. The load on the coupling")
+    assert said(**BREAKAWAY, **OVER).startswith("1 limit is passed, 1 requirement is not met. The coupling load")
 
 
 @pytest.mark.parametrize(("ball", "named"), [("300 kg", 0), ("299 kg", 1)])

@@ -8,6 +8,7 @@ import pytest
 
 from rigmargin.judge.run import judge
 from rigmargin.report import json, pages, words
+from rigmargin.report.regional import regional, said
 from rigmargin.report.view import view
 from rigmargin.spec.rig import load, parse
 
@@ -64,7 +65,7 @@ def test_no_report_calls_a_rig_safe_or_legal(report):
 
 def test_cautions_are_in_both(report):
     page, markdown = _text(pages.html(report)), pages.markdown(report)
-    for caution in words.CAUTIONS:
+    for caution in said(words.CAUTIONS, regional(report.rig)):
         assert caution in page
         assert pages.markdown_text(caution) in markdown
 

@@ -17,6 +17,7 @@ from rigmargin import cli
 from rigmargin.advice.places import asked, covered
 from rigmargin.judge import plugins
 from rigmargin.report import places as pages
+from rigmargin.report.regional import regional, said
 from rigmargin.spec import schema
 from rigmargin.spec.rig import load
 
@@ -98,16 +99,18 @@ def test_every_form_says_that_it_is_no_advice_and_when_it_was_read(answer):
 def test_every_form_says_what_is_not_on_file_and_whom_to_ask(answer):
     forms = (" ".join(printed(answer, 4000).split()), page(answer)[1], rendered(answer)[1])
     coverage = getattr(answer, "coverage", answer)
+    own = regional(getattr(answer, "rig", "neutral"))
     for held in coverage.places:
-        for line in pages.place(held).lines:
+        told = said(pages.place(held), own).lines
+        for line in told:
             assert all(" ".join(line.split()) in form for form in forms)
-        text = " ".join(pages.place(held).lines)
+        text = " ".join(told)
         if not held.rules and not held.above:
             assert f"No rule at all for {held.place} is on file: ask the authority of the place." in text
         else:
-            said = re.search(rf"No rule for (.+) in {held.place} is on file: ask {re.escape(held.authority)}\.", text)
-            assert said or not held.lacking
-            assert all(pages.topic_words(topic) in said[1] for topic in held.lacking)
+            lacks = re.search(rf"No rule for (.+) in {held.place} is on file: ask {re.escape(held.authority)}\.", text)
+            assert lacks or not held.lacking
+            assert all(own.fill(pages.topic_words(topic)) in lacks[1] for topic in held.lacking)
 
 
 def test_terminal_fits_eighty_columns(answer):

@@ -21,6 +21,7 @@ from rigmargin.advice.loading_plan import plan
 from rigmargin.judge.finding import VERDICTS
 from rigmargin.judge.run import judge
 from rigmargin.report import plan as pages
+from rigmargin.report.regional import neutral
 from rigmargin.spec import schema
 from rigmargin.spec.rig import load, parse
 
@@ -87,10 +88,10 @@ def test_the_margins_are_those_of_a_hand_calculation(made):
     """40 lb too much on the coupling, 740 lb. From 36 to 160 in of 180: 165 x 124 / 180 = 113.7 lb off it: 73.7 lb remain. On
     the rear axle, 50 in ahead of it with 145 in between the axles: 113.7 x (1 + 50 / 145) = 152.9 lb off: 112.9 lb remain."""
     rows = {row.limit: row for row in pages.view(made).limits}
-    coupling = rows["The load on the coupling against the tow vehicle's maximum coupling load"]
+    coupling = rows["The tongue weight against the tow vehicle's maximum tongue weight"]
     assert coupling.today.startswith("▲ over, -40 lb ± ")
     assert coupling.then.startswith("● within, 73 lb ± ")
-    rear = rows["The load on the rear axle against its maximum load (GAWR)"]
+    rear = rows["The load on the rear axle against its GAWR"]
     assert rear.then.startswith("● within, 112 lb ± ")
     first = [row.today[0] for row in pages.view(made).limits[:4]]
     assert first == ["▲", "▲", "≈", "●"], "what fails today comes first"
@@ -181,7 +182,7 @@ def test_where_a_thing_comes_from_is_said_by_name_or_distance(made):
     boot = dataclasses.replace(
         gas, path="tow_vehicle.load.x", station=dataclasses.replace(gas.station, value=-0.5, path="tow_vehicle.load.x.at")
     )
-    assert pages._from(boot, shown) == "19.7 in behind the rear axle (tow vehicle)"
+    assert neutral(pages._from(boot, shown)) == "19.7 in behind the rear axle (tow vehicle)"
 
 
 def test_no_plan_is_said_plainly(impossible, made):
@@ -191,7 +192,7 @@ def test_no_plan_is_said_plainly(impossible, made):
         "These 2 limits cannot all be kept, though each could be by itself; no smaller set of limits is in conflict:"
     )
     assert [line.split(": today")[0] for line in shown.obstacles] == [
-        "The load on the coupling against the tow vehicle's maximum coupling load",
+        "The noseweight against the tow vehicle's maximum noseweight",
         "The coupling's share of the loaded trailer against the maker's band, lower end",
     ]
     assert shown.unknown == "Nothing is planned for 21 checks that could not be made: the report lists them."
@@ -233,9 +234,7 @@ def test_what_is_not_proved_is_not_said_as_if_it_were(impossible, monkeypatch, t
     shown = pages.view(made)
     assert shown.answer == "No loading that keeps every limit that could be checked was found. Not every one was tried."
     assert shown.conflict == "Not kept as the rig stands:"
-    assert [line.split(":")[0] for line in shown.obstacles] == [
-        "The load on the coupling against the tow vehicle's maximum coupling load"
-    ]
+    assert [line.split(":")[0] for line in shown.obstacles] == ["The noseweight against the tow vehicle's maximum noseweight"]
     for text in (pages.html(made, "rig"), pages.markdown(made, "rig"), printed(made)):
         for proof in ("Whatever is done", "At best", "cannot all be kept", "Nothing that the file marks"):
             assert proof not in text
@@ -293,7 +292,7 @@ def test_what_is_not_tried_is_said(monkeypatch):
     )
     assert pages.view(untried).untried == (
         "Not tried: leaving tool chest behind, because then this could no longer be judged: the load on the rear axle against "
-        "its maximum load (GAWR).",
+        "its GAWR.",
     )
 
 

@@ -14,6 +14,7 @@ from rigmargin.advice.learn import learn
 from rigmargin.advice.to_weigh import to_weigh
 from rigmargin.judge.run import judge
 from rigmargin.report import sheet
+from rigmargin.report.regional import regional, said
 from rigmargin.spec.rig import load
 
 EXAMPLES = sorted((Path(__file__).parents[2] / "specs_examples").glob("*.yaml"))
@@ -45,11 +46,12 @@ def report(request):
 def test_page_is_well_formed_with_every_pass_and_every_other_act(report):
     html5lib.HTMLParser(strict=True).parse(sheet.html(report))
     page, markdown = _text(_page(report).find("body")), sheet.markdown(report)
-    for one in to_weigh(report):
+    own = regional(report.rig)
+    for one in said(to_weigh(report), own):
         assert one.how in page
         assert one.how.split(",", 1)[0] in markdown
-    weighed = {one.how for one in to_weigh(report)}
-    for act in learn(report):
+    weighed = {one.how for one in said(to_weigh(report), own)}
+    for act in said(learn(report), own):
         assert act.how in page
         if act.how not in weighed:
             assert all(f"({path})" in page for path in act.paths)

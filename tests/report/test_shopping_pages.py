@@ -54,7 +54,7 @@ def test_terminal_fits_eighty_columns_and_says_what_binds(sheet):
     said = " ".join(text.split())
     for words in (
         # (10000 - 4740 - 3260) / 0.2 = 10000 lb; the ticket's two readings are known to 16.3 lb, over 0.2 to 82 lb
-        "10000 lb 9918 lb The loaded tow vehicle against its maximum mass (GVWR)",
+        "10000 lb 9918 lb The loaded tow vehicle against its GVWR",
         "The maker's trailer limit by itself would allow 14800 lb.",
         "The share on the coupling is taken to be 20 % of the loaded trailer, as asked for.",
         "is inside the customary band (common practice), 15.0 to 25.0 %. Common practice for fifth-wheel trailers",
@@ -63,7 +63,7 @@ def test_terminal_fits_eighty_columns_and_says_what_binds(sheet):
         "3510 lb 3534 lb 2710 lb payload",
         "by the scale (loaded alone less unloaded), which is more than is listed",
         "what it levers off the front axle, for this vehicle's coupling",
-        "maximum trailer mass in the row for fifth wheel, braked. The whole trailer; where",
+        "maximum trailer weight in the row for fifth wheel, braked. The whole trailer; where",
         "A controller that drives electric brakes.",
         "every pound or kilogram more in the vehicle takes 5.0 off the trailer",
     ):
@@ -165,10 +165,10 @@ def test_what_is_not_known_is_said_with_how_to_learn_it():
     assert "checks lack a figure and are not in this." in shown.headline
     assert "hitch hardware not stated" in shown.aboard
     unknown = {row.what: row for row in shown.unknown}
-    payload = unknown["The sum of people, cargo, hitch hardware and coupling load against the payload"]
+    payload = unknown["The sum of people, cargo, hitch hardware and tongue weight against the payload"]
     assert payload.acts == "weigh the hitch hardware"
     assert "Weigh it, or read its leaflet." in payload.how
-    gross = unknown["The loaded tow vehicle against its maximum mass"]
+    gross = unknown["The loaded tow vehicle against its GVWR"]
     assert gross.acts == "weigh the tow vehicle alone"
     assert shown.needs_unknown[0].what.startswith("payload")
     assert {row.has for row in shown.needs} >= {"not known"}
@@ -204,9 +204,9 @@ def test_a_window_and_what_the_lightest_trailer_passes_are_said_first():
     found = shopping(judge(parse(json.dumps(front), "front.yaml")), Share(0.12))
     shown = pages.view(found)
     assert shown.headline.startswith(
-        "Passed with the lightest trailer: the load on the front axle against its maximum load (GAWR) (without any trailer "
-        "too). A trailer from 3750 lb to 7500 lb, loaded, keeps every limit that is known. Above it binds the load on the "
-        "coupling against the tow vehicle's maximum coupling load."
+        "Passed with the lightest trailer: the load on the front axle against its GAWR (without any trailer "
+        "too). A trailer from 3750 lb to 7500 lb, loaded, keeps every limit that is known. Above it binds the tongue "
+        "weight against the tow vehicle's maximum tongue weight."
     )
     row = next(row for row in shown.largest if "front axle" in row.limit)
     assert (row.mass, row.sure) == ("from 3750 lb up", "from 3750 lb up")
@@ -217,17 +217,15 @@ def test_a_window_and_what_the_lightest_trailer_passes_are_said_first():
     assert [r["mass"] for r in data["largest_trailer"] if r["limit"]["rule"] == "axle-load"] == [None]
     none = pages.view(shopping(judge(parse(json.dumps(FRONT), "front.yaml")), Share(0.12))).headline
     assert (
-        "None: no trailer is sure to keep every limit. The load on the front axle against its maximum load (GAWR), only from "
-        "10000 lb up; the load on the coupling against the tow vehicle's maximum coupling load, only up to 7500 lb."
+        "None: no trailer is sure to keep every limit. The load on the front axle against its GAWR, only from "
+        "10000 lb up; the tongue weight against the tow vehicle's maximum tongue weight, only up to 7500 lb."
     ) in none
 
 
 def test_a_limit_passed_by_every_trailer_is_named():
     pin = merged(FRONT, {"tow_vehicle": {"coupling_behind_rear_axle": "0 in"}})
     shown = pages.view(shopping(judge(parse(json.dumps(pin), "front.yaml")), Share(0.12)))
-    assert shown.headline.startswith(
-        "Nothing is left for a trailer: the load on the front axle against its maximum load (GAWR)."
-    )
+    assert shown.headline.startswith("Nothing is left for a trailer: the load on the front axle against its GAWR.")
 
 
 def test_which_way_the_payload_is_known_is_said():
@@ -237,7 +235,7 @@ def test_which_way_the_payload_is_known_is_said():
         (heavy, "by the scale (loaded alone less unloaded), which is more than is listed"),
     ):
         row = pages.view(shopping(judge(parse(json.dumps(content), "front.yaml")), Share(0.12))).needs[0]
-        assert row.because == f"People, cargo and hitch hardware {how}, and the load on the coupling."
+        assert row.because == f"People, cargo and hitch hardware {how}, and the tongue weight."
 
 
 def test_both_rows_are_named_where_the_trailers_brakes_are_not_stated():

@@ -103,7 +103,7 @@ def test_variables_that_cannot_be_meant_are_told_all_at_once():
     told = {"RIGMARGIN_UNIT": "us", "RIGMARGIN_UNITS": "metrc", "RIGMARGIN_PLACES": "us uk zz", "RIGMARGIN_QQQ": "1"}
     with pytest.raises(WrongVariables) as caught:
         merged(NONE, told, {})
-    every = "RIGMARGIN_SETTINGS, RIGMARGIN_PLACES, RIGMARGIN_UNITS, RIGMARGIN_RULES"
+    every = "RIGMARGIN_SETTINGS, RIGMARGIN_PLACES, RIGMARGIN_UNITS, RIGMARGIN_WORDS, RIGMARGIN_RULES"
     assert str(caught.value).splitlines() == [
         f"RIGMARGIN_QQQ: found a variable of no meaning; expected one of {every}; unset it",
         f"RIGMARGIN_UNIT: found a variable of no meaning; expected one of {every}; write RIGMARGIN_UNITS, if that is meant",
@@ -126,8 +126,8 @@ BROKEN = {
         "2:1: place: found the unknown field 'place'; expected 'places'; write 'places', if that is meant"
     ),
     "settings: 1\ncolour: red": (
-        "2:1: colour: found the unknown field 'colour'; expected one of settings, places, units, rules, reserve, evidence, "
-        "exceptions; delete the line, or say it in a note"
+        "2:1: colour: found the unknown field 'colour'; expected one of settings, places, units, words, rules, reserve, "
+        "evidence, exceptions; delete the line, or say it in a note"
     ),
     "settings: 1\nplaces: us": f"2:9: places: found 'us'; {A_LIST}",
     "settings: 1\nplaces: []": f"2:9: places: {NOTHING}",

@@ -2,10 +2,10 @@
 
 import pytest
 
-from rigmargin.spec import places, schema
-from rigmargin.start import questions, regional
+from rigmargin.spec import places, schema, words
+from rigmargin.spec.words import UNKNOWN
+from rigmargin.start import questions
 from rigmargin.start.answers import Answers
-from rigmargin.start.questions import UNKNOWN
 
 EACH = [each for each in questions.every() if not each.aside]
 
@@ -21,7 +21,9 @@ def _words(path):
 
 
 def test_conditions_compare_with_words_that_the_field_can_have():
-    found = [c for q in questions.every() for c in (*q.when, *q.section.when)] + [c for w in regional.every() for c in w.when]
+    found = [c for q in questions.every() for c in (*q.when, *q.section.when)] + [
+        c for each in words.every().values() for w in each for c in w.when
+    ]
     assert len(found) > 30
     for condition in found:
         allowed = places.listed()["countries"] if condition.path == "place" else _words(condition.path)
@@ -37,16 +39,17 @@ def test_what_a_condition_looks_at_is_asked_before():
 
 
 def test_a_regional_word_is_declared_by_the_schema_for_its_field():
-    for word in regional.every():
-        node = schema.at(tuple(word.field.split(".")))
-        assert word.word in node["x-synonyms"], word
+    for field, term in words.terms().items():
+        node = schema.at(tuple(field.split(".")))
+        for word in words.every()[term]:
+            assert not word.label or word.label in node["x-synonyms"], (field, word)
 
 
 def test_every_synonym_of_a_field_that_is_asked_is_some_places_word():
     """Label words that say the same as another of the same place are left out by name."""
     others = {"s", "capacity_weight", "curb", "uvw", "miro", "kerb", "tare", "towing_limit"}
     asked = {q.path[: n + 1] for q in EACH for n in range(len(q.path)) if q.path[0] != "weighings"}
-    used = {(w.field, w.word) for w in regional.every()}
+    used = {(field, w.label) for field, term in words.terms().items() for w in words.every()[term]}
     for path in asked:
         for synonym in (schema.at(path) or {}).get("x-synonyms", ()):
             assert synonym in others or (".".join(path), synonym) in used, (path, synonym)

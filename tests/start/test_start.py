@@ -79,7 +79,7 @@ def test_a_fifth_wheel_in_the_united_states(talk, tmp_path):
     # 4760 lb + 5720 lb = 10480 lb on the tow vehicle's axles, 480 lb more than 10000 lb
     assert (code, err) == (1, "")
     assert "So far: over." in out
-    assert "10480 lb ± 17 lb, passes its maximum mass (GVWR), 10000 lb, by 480 lb." in out
+    assert "10480 lb ± 17 lb, passes its GVWR, 10000 lb, by 480 lb." in out
     assert "gross vehicle weight rating (GVWR), in lb." in out
     assert "maximum pin weight" in out
     assert "tire" in out and "tyre" not in out
@@ -96,11 +96,11 @@ def test_a_caravan_in_britain(talk, tmp_path):
     assert "maximum authorised mass (MAM), in kg." in out
     assert "maximum technically permissible laden mass (MTPLM)" in out
     assert "The tyre and loading placard" not in out  # a placard of North America
-    assert "Tow vehicle's towing limit: braked, in kg." in out
+    assert "Tow car's towing limit: braked, in kg." in out
     for line in ("mam: 2040 kg", "train_mass: 3540 kg", "max_noseweight: 75 kg", "mtplm: 1500 kg"):
         assert f"  {line}" in text
     assert "noseweight: {value: 72 kg, source: measured}" in text
-    assert "● The load on the coupling, 72 kg ± " in out
+    assert "● The noseweight, 72 kg ± " in out
     assert rig.load(tmp_path / "rig.yaml").get("tow_vehicle.max_trailer_mass.braked").number == 1500
 
 
@@ -285,7 +285,7 @@ def test_an_empty_vehicle_and_a_ticket_judge_the_payload(talk):
     assert code == 3
     assert "curb weight, in lb." in out
     assert "    total: {value: 5200 lb, source: scale_ticket}" in text
-    assert "coupling load, 1460 lb ±" in out and "is within the placard's payload, 1850 lb; 390 lb remain." in out
+    assert "tongue weight, 1460 lb ±" in out and "is within the placard's payload, 1850 lb; 390 lb remain." in out
 
 
 def test_a_choice_that_was_left_out_is_listed_in_its_comment(talk):

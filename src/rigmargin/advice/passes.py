@@ -26,7 +26,7 @@ def _ways(*ways: str) -> tuple[frozenset[str], ...]:
 
 AXLES, SLACK, TENSIONED = "tow_vehicle.axles.rear", "coupled", "coupled_distributing"
 QUANTITIES = (
-    Quantity("each axle of the tow vehicle while towing", (AXLES, SLACK), _ways("coupled")),
+    Quantity("each axle of the {word:tow_vehicle} while towing", (AXLES, SLACK), _ways("coupled")),
     Quantity(
         "the load on the trailer's wheels while towing", ("trailer.axle_group", SLACK), _ways("coupled", "trailer_on_jack")
     ),
@@ -36,7 +36,7 @@ QUANTITIES = (
         _ways("coupled", "coupled_distributing", "alone trailer_alone"),
     ),
     Quantity(
-        "the load on the coupling",
+        "the {word:coupling_load}",
         ("coupling.vertical", SLACK),
         _ways("coupled alone", "trailer_on_jack", "trailer_alone coupled"),
     ),
@@ -62,7 +62,7 @@ QUANTITIES = (
 )
 STATES = ("coupled", "alone", "coupled_distributing", "trailer_on_jack", "trailer_alone")  # the handier pass first
 IN_WORDS = {
-    "alone": "the tow vehicle alone",
+    "alone": "the {word:tow_vehicle} alone",
     "coupled": "the rig coupled, no bars or bars slack",
     "coupled_distributing": "the rig coupled, bars tensioned",
     "trailer_alone": "the trailer alone",

@@ -13,7 +13,7 @@ from rigmargin.club.rig_folder import Folder
 from rigmargin.club.tickets import RIG
 from rigmargin.judge.plugins import Ruleset
 from rigmargin.judge.run import judge
-from rigmargin.report.display import own_system
+from rigmargin.report.own_units import own_system
 from rigmargin.report.sheet import on_date
 from rigmargin.spec.problem import FileProblems, Problem, shown
 from rigmargin.spec.references import ALL_READINGS

@@ -142,6 +142,7 @@ def _judged(job: Job, task: Task) -> Done:
         round(tight.relative_margin, 6) if tight and tight.relative_margin is not None else None,
         _limits(report),
         tuple((act.name, len(act.settles)) for act in acts),
+        shown.words.region,
         tuple((text, number) for _, text, number in by_settings.counts(report)),
     )
     pages = [(ending, _page(report, ending, job, task)) for ending in job.formats]

@@ -19,6 +19,7 @@ from rigmargin.judge import plugins
 from rigmargin.report import words
 from rigmargin.report.live import Script, script
 from rigmargin.report.pages import stream
+from rigmargin.report.regional import said
 from rigmargin.spec.problem import printable, writable
 from rigmargin.spec.settings import file_name
 
@@ -53,9 +54,13 @@ class View:
     passed_over: tuple[str, ...]
     rows: Callable[[], Iterator[RigRow]]
     version: str = __version__
-    cautions: tuple[str, ...] = words.CAUTIONS
     columns: tuple[str, ...] = tuple(COLUMNS)
     settings: tuple[str, ...] = ()  # what they change
+
+    @property
+    def cautions(self) -> tuple[str, ...]:
+        """What is said under every report."""
+        return said(words.CAUTIONS, self.tally.words)
 
     @property
     def overall(self) -> list[tuple[str, str, int]]:
@@ -74,8 +79,8 @@ class View:
 
 def write(new: Path, tally: Tally, rows: Callable[[], Iterable[Row]], job: Job, passed_over: tuple[str, ...]) -> None:
     """Write the index and the summary to the folder ``new``. Raises OSError."""
-    rules = plugins.load(*job.rules, unrun=job.unrun)
-    titles = {rule: printable(found.title) for rule in tally.limits if (found := rules.find(rule))}
+    rules, own = plugins.load(*job.rules, unrun=job.unrun), tally.words
+    titles = {rule: printable(own.fill(found.title)) for rule in tally.limits if (found := rules.find(rule))}
     view = View(
         tally, titles, job.owners, tuple(map(_text, passed_over)), lambda: map(_row, rows()), settings=_settings(tally, job)
     )

@@ -28,7 +28,8 @@ class Row:
     margin: str = ""  # its margin as shown
     share: float | None = None  # its margin as a share of the limit
     limits: dict[str, dict[str, int]] | None = None  # how many findings of each verdict, by rule
-    acts: tuple[tuple[str, int], ...] = ()  # what to learn next, and how many findings each settles
+    acts: tuple[tuple[str, int], ...] = ()  # what to learn next, with its marks for words, and how many findings each settles
+    words: str = ""  # the region in whose words the rig's report is; empty where there is none
     remarks: tuple[tuple[str, int], ...] = ()  # what settings say of findings, and of how many
     problems: tuple[str, ...] = ()  # why it could not be read
     pages: tuple[tuple[str, int], ...] = ()  # what was written of it, by path in the output folder, and how many bytes

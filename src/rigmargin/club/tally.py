@@ -6,6 +6,7 @@ from collections import Counter
 from dataclasses import dataclass, field
 
 from rigmargin.club.row import ORDER, Row
+from rigmargin.report.regional import NEUTRAL, Regional
 
 #: The columns of the table of limits, and the verdicts that each counts.
 COLUMNS = {
@@ -30,6 +31,7 @@ class Tally:
     remarks: Counter[str] = field(default_factory=Counter)  # findings of which settings say something, by what they say
     acts: Counter[str] = field(default_factory=Counter)  # rigs that lack what an act would tell
     settled: Counter[str] = field(default_factory=Counter)  # findings that an act would settle
+    regions: set[str] = field(default_factory=set)  # in whose words the reports are
 
     def add(self, row: Row) -> None:
         """Count one rig."""
@@ -42,9 +44,15 @@ class Tally:
         for rule, verdicts in (row.limits or {}).items():
             self.limits.setdefault(rule, Counter()).update(verdicts)
         self.remarks.update(dict(row.remarks))
+        self.regions |= {row.words} if row.words else set()
         for act, settles in row.acts:
             self.acts[act] += 1
             self.settled[act] += settles
+
+    @property
+    def words(self) -> Regional:
+        """The words for what is said of all: those of every report, where they are one region's; else of no region."""
+        return Regional(next(iter(self.regions))) if len(self.regions) == 1 else NEUTRAL
 
     @property
     def worst_first(self) -> list[tuple[str, int]]:
@@ -68,4 +76,5 @@ class Tally:
     @property
     def weigh_day(self) -> list[tuple[str, int, int]]:
         """What to measure at a weigh day: the act, the rigs that lack it, the findings it settles; most rigs first."""
-        return sorted(((a, n, self.settled[a]) for a, n in self.acts.items()), key=lambda line: (-line[1], -line[2], line[0]))
+        said = ((self.words.fill(act), number, self.settled[act]) for act, number in self.acts.items())
+        return sorted(said, key=lambda line: (-line[1], -line[2], line[0]))

@@ -85,7 +85,8 @@ def settled(chosen: argparse.Namespace, folder: str | Path = ".") -> argparse.Na
     kept = readable(lambda file: settings_file.read(file, by), path, "used") if path else settings.NONE
     if kept is None:
         raise NoSettings(UNREADABLE)
-    given = {"units": [chosen.units] if getattr(chosen, "units", None) else [], "rules": chosen.rules}
+    shown = {name: [getattr(chosen, name)] if getattr(chosen, name, None) else [] for name in ("units", "words")}
+    given = {**shown, "rules": chosen.rules}
     try:
         whole = settings.merged(kept, os.environ, given)
     except settings.WrongVariables as wrong:

@@ -19,6 +19,7 @@ from rigmargin.judge.truth import Lacking, Reckoned, Truth, each_side, paths, re
 from rigmargin.loads.facts import Known
 from rigmargin.loads.value import nominal
 from rigmargin.spec.condition import STRICT, UPPER, Compare, Fact
+from rigmargin.spec.words import large
 
 if TYPE_CHECKING:
     from rigmargin.spec.regulation import Provision, Regulation
@@ -32,9 +33,9 @@ SHOWN = ("mass", "length", "speed")
 CURES = {
     "trailer.gross": "Take {excess} out of the trailer.",
     "trailer.axle_group": "Take {excess} off the trailer's axles.",
-    "tow_vehicle.gross": "Take {excess} off the tow vehicle.",
+    "tow_vehicle.gross": "Take {excess} off the {word:tow_vehicle}.",
     "combination.gross": "Take {excess} out of the rig.",
-    "coupling.vertical": "Lighten the load on the coupling by {excess}.",
+    "coupling.vertical": "Lighten the {word:coupling_load} by {excess}.",
 }
 
 
@@ -42,7 +43,7 @@ CURES = {
 ON_THE_ROAD = frozenset({"trailer.axle_group", "tow_vehicle.gross", "tow_vehicle.axles.front", "tow_vehicle.axles.rear"})
 
 
-TOPICS = {"licence": "driving licence", "units": "number of vehicles", "other": "other requirements"}
+TOPICS = {"licence": "{word:licence}", "units": "number of vehicles", "other": "other requirements"}
 
 
 def rule_of(regulation: Regulation, provision: Provision, prefix: str, origin: str) -> Rule:
@@ -70,7 +71,7 @@ def rule_of(regulation: Regulation, provision: Provision, prefix: str, origin: s
         each={"combination": {}},
         needs=needs,
         basis=f"{provision.citation} ({regulation.name}); {source}.{conflict}{note}",
-        quantity=f"{topic[:1].upper()}{topic[1:]} ({regulation.name})",
+        quantity=f"{large(topic)} ({regulation.name})",
         limit_name=f"what {provision.citation} asks",
         why=provision.why or f"The law of {regulation.name} asks it.",
         unless=_unless(regulation, provision),
@@ -156,7 +157,7 @@ def _comparison(
         limit_name=f"what {provision.citation} {'allows' if upper else 'asks for'}",
         cures=(cure,) if cure else (),
         notes=() if not isinstance(binding.other, Fact) else (f"That is {words(binding.other)}.",),
-        quantity=f"{quantity[:1].upper()}{quantity[1:]} ({regulation.name})",
+        quantity=f"{large(quantity)} ({regulation.name})",
         strict=compare.operator in STRICT,
         dimension=binding.this.dimension,
         rests_on=frozenset("load" if path == _load(compare) else path for path in paths(binding)),

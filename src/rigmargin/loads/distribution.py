@@ -99,7 +99,9 @@ def _slack(w: Ways) -> None:
     w.keep(
         "front_axle.lost_by_lever",
         COUPLED,
-        w.weighed(lambda a: -statics.at_coupling(a, coupling(a)).ahead, "the coupling load by its lever", ALONE, COUPLED),
+        w.weighed(
+            lambda a: -statics.at_coupling(a, coupling(a)).ahead, "the {word:coupling_load} by its lever", ALONE, COUPLED
+        ),
     )
     overhang = w.weighed(
         lambda a: _over(a.at(statics.WHEELBASE) * _front(w, a, ALONE, COUPLED), coupling(a)),

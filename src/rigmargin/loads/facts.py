@@ -18,6 +18,7 @@ from rigmargin.loads.weighing import unused
 from rigmargin.spec import schema, tyres
 from rigmargin.spec.rig import Rig
 from rigmargin.spec.stated import Stated
+from rigmargin.spec.words import marked
 
 COUPLED, DISTRIBUTING = derive.COUPLED, derive.DISTRIBUTING
 #: The rows of a limit that hold for each kind of coupling, besides those for brakes.
@@ -49,7 +50,7 @@ RATINGS = frozenset(
 )  # fmt: skip
 MAKERS = ("certification_label", "placard", "manual", "certificate")
 _STATES = {
-    "alone": "Weigh the tow vehicle alone, loaded as it travels",
+    "alone": "Weigh the {word:tow_vehicle} alone, loaded as it travels",
     "coupled": "Weigh the rig coupled and loaded as it travels, with no distributing bars or with the bars slack",
     "coupled_distributing": "Weigh the rig coupled and loaded as it travels, with the distributing bars tensioned",
     "trailer_alone": "Weigh the loaded trailer alone",
@@ -308,4 +309,4 @@ def how_to_learn(path: str) -> str:
     if re.fullmatch(r"trailer\.axles\.[^.]+\.number", path):
         return APART
     node = schema.at(_key(path)) or {}
-    return str(node.get("description", f"State {path} in the file."))
+    return marked(str(node["description"])) if "description" in node else f"State {path} in the file."

@@ -40,12 +40,12 @@ def _gross(w: Ways) -> None:
         WHOLE, COUPLED,
         w.weighed(lambda a: t.tow_vehicle(a, COUPLED), "weighed coupled", COUPLED),
         w.weighed(
-            lambda a: t.tow_vehicle(a, ALONE) + w.best(a, VERTICAL), "weighed alone, plus the coupling load", ALONE,
+            lambda a: t.tow_vehicle(a, ALONE) + w.best(a, VERTICAL), "weighed alone, plus the {word:coupling_load}", ALONE,
             method=w.method(VERTICAL),
         ),
         w.computed(
             lambda a: _alone_whole(w, a) + w.best(a, VERTICAL),
-            "unloaded mass plus items and the coupling load", "tow_vehicle", w.method(VERTICAL, own="computed"),
+            "{word:tow_unloaded} plus items and the {word:coupling_load}", "tow_vehicle", w.method(VERTICAL, own="computed"),
             lists=TOW_LOAD,
         ),
         *w.printed(COUPLED, "tow_vehicle"),
@@ -53,7 +53,7 @@ def _gross(w: Ways) -> None:
     w.keep(
         WHOLE, ALONE,
         w.weighed(lambda a: t.tow_vehicle(a, ALONE), "weighed alone", ALONE),
-        w.computed(partial(_alone_whole, w), "unloaded mass plus items", "tow_vehicle", lists=TOW_LOAD),
+        w.computed(partial(_alone_whole, w), "{word:tow_unloaded} plus items", "tow_vehicle", lists=TOW_LOAD),
         *w.printed(ALONE, "tow_vehicle"), *w.printed(ALONE, "all"),
     )  # fmt: skip
     if DISTRIBUTING in t.latest:
@@ -66,7 +66,7 @@ def _alone_whole(w: Ways, ask: Ask) -> Value:
 
 
 def _axle(w: Ways, axle: str) -> None:
-    name, by_lever = f"tow_vehicle.axles.{axle}", "the coupling load by its lever"
+    name, by_lever = f"tow_vehicle.axles.{axle}", "the {word:coupling_load} by its lever"
     read = w.tickets.front if axle == "front" else w.tickets.rear
     wheels = (f"{axle}_left", f"{axle}_right")
 
@@ -111,18 +111,19 @@ def _payload(w: Ways) -> None:
         "tow_vehicle.payload_used", COUPLED,
         w.computed(
             lambda a: statics.tow_items_total(a) + statics.hardware(a) + w.best(a, VERTICAL, exact=False),
-            "people, cargo and hardware as listed, plus the coupling load", "tow_vehicle.load",
+            "people, cargo and hardware as listed, plus the {word:coupling_load}", "tow_vehicle.load",
             "lower_bound" if bound else w.method(VERTICAL, own="computed"), lists=TOW_LOAD,
         ),
         w.computed(
-            lambda a: w.best(a, WHOLE) - statics.unladen_without_items(a), "loaded mass less the unloaded mass",
+            lambda a: w.best(a, WHOLE) - statics.unladen_without_items(a), "loaded mass less the {word:tow_unloaded}",
             "tow_vehicle.unloaded", _payload_by_scale(w),
         ),
     )  # fmt: skip
     w.keep(
         "tow_vehicle.payload_by_difference", COUPLED,
         w.computed(
-            lambda a: a.at("tow_vehicle.max_mass") - statics.unladen_without_items(a), "maximum mass less the unloaded mass",
+            lambda a: a.at("tow_vehicle.max_mass") - statics.unladen_without_items(a), "{word:tow_max_mass} less the "
+            "{word:tow_unloaded}",
             "tow_vehicle.max_mass",
         ),
     )  # fmt: skip
@@ -145,7 +146,7 @@ def _combination(w: Ways) -> None:
         w.weighed(lambda a: t.all(a, COUPLED), "everything weighed coupled", COUPLED),
         w.weighed(lambda a: t.all(a, DISTRIBUTING), "everything weighed with the bars tensioned", DISTRIBUTING),
         w.weighed(
-            lambda a: t.tow_vehicle(a, ALONE) + w.best(a, GROSS), "tow vehicle alone plus the whole trailer", ALONE,
+            lambda a: t.tow_vehicle(a, ALONE) + w.best(a, GROSS), "{word:tow_vehicle} alone plus the whole trailer", ALONE,
             method=w.method(GROSS),
         ),
         w.computed(

@@ -37,7 +37,8 @@ def _coupling(w: Ways) -> None:
         w.weighed(lambda a: t.coupling(a, ON_JACK), "read on its own scale", ON_JACK),
         w.weighed(lambda a: t.coupling(a, TRAILER_ALONE), "read on its own scale", TRAILER_ALONE),
         w.weighed(
-            lambda a: t.tow_vehicle(a, COUPLED) - t.tow_vehicle(a, ALONE), "tow vehicle coupled less alone", COUPLED, ALONE
+            lambda a: t.tow_vehicle(a, COUPLED) - t.tow_vehicle(a, ALONE),
+            "{word:tow_vehicle} coupled less alone", COUPLED, ALONE,
         ),
         w.weighed(
             lambda a: t.all(a, TRAILER_ALONE) - t.trailer_axles(a, COUPLED), "whole trailer less its axles coupled",
@@ -50,7 +51,8 @@ def _coupling(w: Ways) -> None:
         _stated(w),
         w.weighed(
             lambda a: t.tow_vehicle(a, DISTRIBUTING) - t.tow_vehicle(a, ALONE),
-            "tow vehicle with the bars tensioned less alone: the bars have moved part of the load to the trailer's axles",
+            "{word:tow_vehicle} with the bars tensioned less alone: the bars have moved part of the load to the "
+            "trailer's axles",
             DISTRIBUTING, ALONE, method="lower_bound",
         ),
         w.weighed(
@@ -88,12 +90,12 @@ def _gross(w: Ways) -> None:
         GROSS, COUPLED,
         w.weighed(lambda a: t.all(a, TRAILER_ALONE), "the trailer weighed alone", TRAILER_ALONE),
         w.weighed(
-            lambda a: t.all(a, COUPLED) - t.tow_vehicle(a, ALONE), "everything coupled less the tow vehicle alone",
+            lambda a: t.all(a, COUPLED) - t.tow_vehicle(a, ALONE), "everything coupled less the {word:tow_vehicle} alone",
             COUPLED, ALONE,
         ),
         w.weighed(
             lambda a: t.all(a, DISTRIBUTING) - t.tow_vehicle(a, ALONE),
-            "everything with the bars tensioned less the tow vehicle alone", DISTRIBUTING, ALONE,
+            "everything with the bars tensioned less the {word:tow_vehicle} alone", DISTRIBUTING, ALONE,
         ),
         w.weighed(lambda a: t.coupling(a, ON_JACK) + t.trailer_axles(a, COUPLED), "coupling plus axles", ON_JACK, COUPLED),
         w.weighed(lambda a: t.coupling(a, ON_JACK) + t.trailer_axles(a, ON_JACK), "coupling plus axles", ON_JACK),
@@ -101,9 +103,10 @@ def _gross(w: Ways) -> None:
             lambda a: t.coupling(a, TRAILER_ALONE) + t.trailer_axles(a, COUPLED), "coupling plus axles", TRAILER_ALONE, COUPLED
         ),
         w.weighed(
-            lambda a: _stated_measured(w, a) + t.trailer_axles(a, COUPLED), "stated coupling load plus axles weighed", COUPLED
+            lambda a: _stated_measured(w, a) + t.trailer_axles(a, COUPLED), "stated {word:coupling_load} plus "
+            "axles weighed", COUPLED
         ),
-        w.computed(statics.trailer_total, "unloaded mass plus items", "trailer", lists=TRAILER_LOAD),
+        w.computed(statics.trailer_total, "{word:trailer_unloaded} plus items", "trailer", lists=TRAILER_LOAD),
         *w.printed(TRAILER_ALONE, "all"),
     )  # fmt: skip
 
@@ -116,7 +119,7 @@ def _axle_group(w: Ways) -> None:
         w.weighed(lambda a: t.trailer_axles(a, ON_JACK), apart, ON_JACK),
         w.weighed(lambda a: t.trailer_axles(a, TRAILER_ALONE), apart, TRAILER_ALONE),
         w.computed(
-            lambda a: w.best(a, GROSS) - w.best(a, VERTICAL), "trailer's whole mass less the coupling load", "trailer",
+            lambda a: w.best(a, GROSS) - w.best(a, VERTICAL), "trailer's whole mass less the {word:coupling_load}", "trailer",
             w.method(GROSS, VERTICAL),
         ),
         w.computed(lambda a: _items(w, a).behind, "from the trailer's items at their stations", "trailer"),
@@ -136,7 +139,9 @@ def _share(w: Ways) -> None:
     for e in coupling.estimates if whole else ():
         assert whole is not None
         method = "lower_bound" if e.at_least else max(e.method, whole.method, key=METHODS.index)
-        ways.append(Estimate(e.value / whole.value, method, f"coupling load ({e.how}) over the trailer's mass", e.origin))
+        ways.append(
+            Estimate(e.value / whole.value, method, f"{{word:coupling_load}} ({e.how}) over the trailer's mass", e.origin)
+        )
     w.keep(SHARE, COUPLED, *ways, dimension="ratio")
 
 

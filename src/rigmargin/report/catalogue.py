@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 from rigmargin.judge.rule import Rule
+from rigmargin.report.regional import neutral
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -25,7 +26,8 @@ def needs(rule: Rule) -> list[tuple[str, bool]]:
 
 
 def sections(rule: Rule) -> list[tuple[str, str]]:
-    """What the reference says of a rule, under its fixed headings."""
+    """What the reference says of a rule, under its fixed headings, in the words of no region."""
+    rule = neutral(rule)
     listed = "; ".join(f"{path}{' (if known)' if optional else ''}" for path, optional in needs(rule))
     replaces = [("Replaces", f"{rule.replaces}, which is not run")] if rule.replaces else []
     return [
@@ -44,7 +46,7 @@ def plain(rule: Rule) -> str:
     """One rule in full, for a terminal."""
     import textwrap
 
-    parts = [f"{rule.id}: {rule.title}"]
+    parts = [f"{rule.id}: {neutral(rule.title)}"]
     for heading, text in sections(rule):
         parts.append(f"{heading}\n{textwrap.fill(text, 76, initial_indent='  ', subsequent_indent='  ')}")
     return "\n\n".join(parts)
@@ -60,7 +62,7 @@ def table(ruleset: Ruleset, console: Console) -> None:
         grid.add_column(name, overflow="fold")
     for rule in (*ruleset.rules, *ruleset.of_law(outside=True)):
         replaces = f" (replaces {rule.replaces})" if rule.replaces else ""
-        grid.add_row(Text(rule.id), Text(f"{rule.title}{replaces}"), Text(rule.origin))
+        grid.add_row(Text(rule.id), Text(f"{neutral(rule.title)}{replaces}"), Text(rule.origin))
     console.print(grid)
     console.print(
         Text("Regulations that come with rigmargin are listed by 'rigmargin places', and by 'rigmargin rules ID' in full.")

@@ -17,6 +17,7 @@ from rigmargin.report import compare_words as said
 from rigmargin.report.compare_json import document
 from rigmargin.report.display import UP, Display, display, file_name
 from rigmargin.report.forms import forms
+from rigmargin.report.regional import spoken
 from rigmargin.spec.problem import printable
 
 if TYPE_CHECKING:
@@ -100,6 +101,7 @@ class CompareView:
     version: str
 
 
+@spoken(lambda decision: decision.today.rig)
 def view(decision: Decision, system: str = "rig", *, live: bool = False) -> CompareView:
     """The comparison, its figures as ``display.display`` gives them."""
     rig = decision.today.rig

@@ -10,8 +10,10 @@ from rigmargin.judge.finding import Finding, Report
 from rigmargin.report import by_settings
 from rigmargin.report.display import file_name
 from rigmargin.report.json import numbers
+from rigmargin.report.regional import spoken
 
 
+@spoken(lambda decision: decision.today.rig)
 def document(decision: Decision) -> dict[str, Any]:
     """The verdict and margin of every check in every scenario, SI."""
     rig = decision.today.rig

@@ -133,7 +133,9 @@ def mind(scenario: Scenario) -> list[str]:
     """What an owner may overlook."""
     said = []
     if scenario.nobody:
-        said.append("Nobody is listed aboard the tow vehicle then. It goes nowhere without a driver, and so clears nothing.")
+        said.append(
+            "Nobody is listed aboard the {word:tow_vehicle} then. It goes nowhere without a driver, and so clears nothing."
+        )
     if scenario.left_behind:
         said.append(f"It leaves behind what travels today: {', '.join(scenario.left_behind)}.")
     if scenario.set_aside:

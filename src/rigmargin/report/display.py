@@ -13,6 +13,8 @@ from functools import lru_cache
 from pathlib import PurePath
 
 from rigmargin.report import marks
+from rigmargin.report.own_units import metric_pressure, own_system, own_systems
+from rigmargin.report.regional import NEUTRAL, Regional, regional
 from rigmargin.spec import units
 from rigmargin.spec.rig import Rig
 
@@ -49,21 +51,27 @@ class Display:
 
     systems: tuple[str, ...]  # "us", "metric", or both in order
     pressure: str = "bar"  # the metric unit of pressure
+    words: Regional = NEUTRAL  # the reader's
+    own: tuple[tuple[str, tuple[str, ...]], ...] = ()  # other systems for some dimensions, as the rig's file or region has them
     live: bool = False  # whether each number is marked, for a page whose script writes it in other units
 
     def number(self, value: float, dimension: str, rounding: str = NEAR, *, units_too: bool = True) -> str:
         """An SI value in the reader's unit or units, such as ``4754 kg (10480 lb)``."""
-        text = _in_words(value, dimension, rounding, units_too, self.systems, self.pressure)
+        text = _in_words(value, dimension, rounding, units_too, self._systems(dimension), self.pressure)
         return marks.number(text, float(value), dimension, rounding, bare=not units_too) if self.live else text
+
+    def _systems(self, dimension: str) -> tuple[str, ...]:
+        known = "pressure" if dimension == INFLATION else dimension
+        return next((systems for own, systems in self.own if own == known), self.systems) if self.own else self.systems
 
     def unit(self, dimension: str) -> str:
         """The unit in which a blank for a figure is printed; empty for what is no quantity, or is shown in no unit of ours."""
         known = dimension not in ("", "temperature")
-        return _unit(2 * SMALL, dimension, self.systems[0], self.pressure)[0] if known else ""
+        return _unit(2 * SMALL, dimension, self._systems(dimension)[0], self.pressure)[0] if known else ""
 
     def shows(self, difference: float, dimension: str) -> bool:
         """Whether a difference (SI) is as large as the last digit that is shown, in the reader's first unit."""
-        text = _in_one(abs(difference), dimension, self.systems[0], self.pressure, DOWN, units_too=False)
+        text = _in_one(abs(difference), dimension, self._systems(dimension)[0], self.pressure, DOWN, units_too=False)
         return float(text.split()[0]) > 0
 
     def _placed(self, dimension: str, value: float, near: tuple[str, ...]) -> str:
@@ -73,7 +81,7 @@ class Display:
         return self.number(value, dimension, NEAR if dimension in near else UP)
 
     def fill(self, text: str, excess: float | None = None, subject: str = "") -> str:
-        """A rule's sentence with its placeholders filled in: ``{mass:12.5}`` (SI), ``{excess}`` and ``{subject}``.
+        """A rule's sentence with its placeholders filled: ``{mass:12.5}`` (SI), ``{word:tyre}``, ``{excess}``, ``{subject}``.
 
         What a cure asks for is rounded up; in a note, which has no excess, lengths, moments and forces are rounded as tables
         have them, to the nearest. ``{mass_down:12.5}`` is a mass that something allows, and rounded down.
@@ -81,7 +89,7 @@ class Display:
         if "{" not in text:
             return text
         near = ("length", "moment", "force") if excess is None else ()
-        filled = _PLACEHOLDER.sub(lambda m: self._placed(m[1], float(m[2]), near), text)
+        filled = _PLACEHOLDER.sub(lambda m: self._placed(m[1], float(m[2]), near), self.words.fill(text))
         return filled.replace("{excess}", self.number(excess or 0.0, "mass", UP)).replace("{subject}", subject)
 
 
@@ -126,16 +134,13 @@ def file_name(rig: Rig) -> str:
     return PurePath(rig.file).name
 
 
-def own_system(rig: Rig) -> str:
-    """The system most of a rig's masses are written in."""
-    masses = [s.unit in units.US_UNITS for s in rig.stated.values() if s.dimension == "mass"]
-    return "us" if sum(masses) * 2 > len(masses) else "metric"
-
-
 def display(rig: Rig, system: str = "rig", *, live: bool = False) -> Display:
     """The display for a rig: ``rig`` keeps its own units, ``both`` shows its own first; ``live`` marks each number."""
-    own = own_system(rig)
-    other = "metric" if own == "us" else "us"
-    kilopascals = any(s.unit == "kPa" for s in rig.stated.values())
-    systems = {"rig": (own,), "both": (own, other)}.get(system, (system,))
-    return Display(systems, "kPa" if kilopascals else "bar", live)
+    first, own = own_system(rig), own_systems(rig)
+    systems = {"rig": (first,), "both": _both(first)}.get(system, (system,))
+    others = {"rig": own, "both": tuple((of, _both(shown[0])) for of, shown in own)}.get(system, ())
+    return Display(systems, metric_pressure(rig), regional(rig), others, live)
+
+
+def _both(first: str) -> tuple[str, str]:
+    return ("us", "metric") if first == "us" else ("metric", "us")

@@ -5,10 +5,12 @@ from __future__ import annotations
 from rigmargin.loads import statics
 from rigmargin.report import words
 from rigmargin.report.display import UP, Display
+from rigmargin.report.regional import fill
 from rigmargin.spec.problem import printable
 from rigmargin.spec.rig import Item, Rig
 
 LONGEST_NAME = 40
+KINDS = ("caravan", "travel_trailer")  # the kinds that regions have words of their own for
 SKETCHED = (
     "What is dashed is a sketch: where a body begins and ends, how high floors are, and wheels whose place or size is not "
     "stated. A block's height is its mass, all blocks to one scale; so are all arrows"
@@ -17,10 +19,16 @@ SKETCHED = (
 
 def title(rig: Rig, axles: int) -> str:
     """What the picture is; ``axles`` are the trailer's, 0 where their number is not stated."""
-    tow, trailer = (rig.word(f"{vehicle}.kind").replace("_", " ") for vehicle in ("tow_vehicle", "trailer"))
+    tow, trailer = (_kind(rig, vehicle) for vehicle in ("tow_vehicle", "trailer"))
     count = words.counted(axles, "axle", "axles") if axles else "axles not stated"
-    what = f"{tow or 'tow vehicle'} with {trailer or 'trailer'} ({count})"
-    return f"Side view to scale, front to the left: {what}. The lists below say all that is drawn."
+    what = f"{tow or '{word:tow_vehicle}'} with {trailer or 'trailer'} ({count})"
+    return f"Side view to scale, front to the left: {fill(what, rig)}. The lists below say all that is drawn."
+
+
+def _kind(rig: Rig, vehicle: str) -> str:
+    """What sort of vehicle it is; a regional word where there is one."""
+    word = rig.word(f"{vehicle}.kind")
+    return f"{{word:{word}}}" if word in KINDS else word.replace("_", " ")
 
 
 def spans(base: float, hitch: float, reach: float, shown: Display) -> tuple[str, str, str]:
@@ -63,18 +71,18 @@ def _where(each: Item, shown: Display) -> str:
 
 def stands(pitch: tuple[float, float] | None, squat: tuple[float, float] | None, shown: Display) -> str:
     """How the rig stands: the slope of the nose, and how far the rear sinks (m), each with its expanded uncertainty."""
-    sunk = ""
+    sunk, tow = "", shown.words.word("tow_vehicle")
     if squat:
         side = "lower" if squat[0] >= 0 else "higher"
-        sunk = f"the tow vehicle's rear stands {_known(squat, 'length', shown)} {side} than without the trailer"
+        sunk = f"the {tow}'s rear stands {_known(squat, 'length', shown)} {side} than without the trailer"
     if pitch is None:
         known = f"{words.capital(sunk)}. " if sunk else ""
         return f"{known}Whether the rig stands level or nose-up is not known; it is drawn level."
     if abs(pitch[0]) <= pitch[1]:
-        leans = "Under the trailer the tow vehicle stands level, as near as its springs tell"
+        leans = f"Under the trailer the {tow} stands level, as near as its springs tell"
     else:
         up = "nose-up" if pitch[0] > 0 else "nose-down"
-        leans = f"Under the trailer the tow vehicle stands {up} at a slope of {_known(pitch, 'ratio', shown)}"
+        leans = f"Under the trailer the {tow} stands {up} at a slope of {_known(pitch, 'ratio', shown)}"
     told = "; ".join(filter(None, (leans, sunk)))
     return f"{told}. Whether the trailer stands level is not stated; it is drawn level."
 

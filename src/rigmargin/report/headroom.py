@@ -18,6 +18,7 @@ from rigmargin.report import by_settings, words
 from rigmargin.report.display import DOWN, UP, Display, display, file_name
 from rigmargin.report.forms import forms
 from rigmargin.report.json import identity
+from rigmargin.report.regional import spoken
 from rigmargin.spec.problem import printable
 from rigmargin.spec.rig import Rig
 
@@ -32,7 +33,7 @@ EFFECTS = {  # of a change on another finding, by the verdict after it
     "not_checked": "but leaves not checked",
 }
 USED_UP = {"too_close": "already too close to tell", "at_limit": "nothing remains"}
-VEHICLES = {"tow_vehicle": "tow vehicle", "trailer": "trailer"}
+VEHICLES = {"tow_vehicle": "{word:tow_vehicle}", "trailer": "trailer"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +72,7 @@ class HeadroomView:
     version: str
 
 
+@spoken(lambda room: room.report.rig)
 def view(room: Headroom, system: str = "rig") -> HeadroomView:
     """The answer in the units of ``system``."""
     rig, shown = room.report.rig, display(room.report.rig, system)
@@ -194,6 +196,7 @@ def show(view_: HeadroomView, console: Console) -> None:
     console.print()
 
 
+@spoken(lambda room: room.report.rig)
 def _document(room: Headroom) -> dict[str, Any]:
     """kg, to a tenth; room is rounded down, what must go is rounded up."""
     rig = room.report.rig

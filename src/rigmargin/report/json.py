@@ -18,6 +18,7 @@ from rigmargin.loads.facts import Missing
 from rigmargin.loads.value import expanded, nominal
 from rigmargin.report import by_settings, standing, words
 from rigmargin.report.display import Display, display, file_name
+from rigmargin.report.regional import Regional, said
 from rigmargin.spec.rig import Rig
 
 UNITS = {
@@ -45,7 +46,7 @@ def render(report: Report) -> str:
         "counts": _text(dict(report.counts)),
         "tightest": _text({"rule": tight.rule, "subject": tight.subject} if tight else None),
         "loads": _lines("{}", [f"{_text(_key(load))}: {_load(load)}" for load in report.facts.loads.values()]),
-        "next": _lines("[]", [_text(_act(act)) for act in learn(report)]),
+        "next": _lines("[]", [_text(said(_act(act), shown.words)) for act in learn(report)]),
         **{name: _text(value) for name, value in by_settings.fields(report).items()},
         "findings": _lines("[]", [_finding(finding, rig, shown) for finding in report.findings]),
     }
@@ -82,8 +83,8 @@ def _authority(basis: str, origin: str) -> str:
 
 
 @lru_cache(maxsize=1024)
-def _missing(missing: tuple[Missing, ...]) -> str:
-    return _text([{"path": m.path, "how": m.how, "instead": list(m.instead)} for m in missing])
+def _missing(missing: tuple[Missing, ...], own: Regional) -> str:
+    return _text([{"path": m.path, "how": own.fill(m.how), "instead": list(m.instead)} for m in missing])
 
 
 @lru_cache(maxsize=4096)
@@ -156,8 +157,8 @@ def _finding(finding: Finding, rig: Rig, shown: Display) -> str:
     return (
         f"{{{_check(finding.rule, finding.subject, finding.verdict, finding.state)}{_numbers(finding)}, "
         f'"text": {_text(words.sentence(finding, rig, shown))}, '
-        f"{_authority(source.basis, source.origin) if source else _authority('', '')}, "
-        f'"missing": {_missing(finding.missing)}, "evidence": [{evidence}], '
+        f"{_authority(shown.words.fill(source.basis), source.origin) if source else _authority('', '')}, "
+        f'"missing": {_missing(finding.missing, shown.words)}, "evidence": [{evidence}], '
         f'"notes": {_texts(notes)}, "cure": {_texts(cures)}}}'
     )
 

@@ -31,9 +31,12 @@ def units(shown: display.Display) -> dict[str, Any]:
     sizes = dict(display.SHOWN)
     if shown.pressure == "kPa":
         sizes["pressure"] = tuple((up_to, us, display.KILOPASCALS) for up_to, us, _ in sizes["pressure"])
+    own = dict(shown.own)
+    own |= {display.INFLATION: own["pressure"]} if "pressure" in own else {}
     names = {unit for rows in sizes.values() for _, us, metric in rows for unit, _ in (us, metric)}
     return {
         "systems": shown.systems,
+        "own": own,
         "rows": {
             dimension: [[None if up_to == math.inf else up_to, us, metric] for up_to, us, metric in rows]
             for dimension, rows in sizes.items()

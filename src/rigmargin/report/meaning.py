@@ -8,7 +8,7 @@ from __future__ import annotations
 #: Plain sentences.
 NOT_MEANT = {
     "over": "That it has travelled like this before raises no limit. Nor do springs, air bags, a stronger hitch or better "
-    "tyres: each raises at most its own.",
+    "{words:tyre}: each raises at most its own.",
     "unmet": "That another requirement is met, or that nobody has asked for this one so far, does not meet it.",
     "outside_band": "That each limit of mass is kept does not bring it inside its band, and its band is no limit of mass.",
     "rule_failed": "Nothing was found out: neither that this limit is kept nor that it is passed.",

@@ -19,7 +19,10 @@ from rigmargin.report import by_settings, standing, words
 from rigmargin.report.display import Display, display, file_name
 from rigmargin.report.forms import forms
 from rigmargin.report.json import numbers
+from rigmargin.report.regional import spoken
 from rigmargin.spec.problem import printable
+from rigmargin.spec.rig import Rig
+from rigmargin.spec.words import NEUTRAL
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -85,6 +88,11 @@ class PlacesView:
     version: str
 
 
+def _whose(answer: Coverage | Asked) -> Rig | str:
+    """In whose words it is answered: what is on file is listed in those of no region."""
+    return answer.rig if isinstance(answer, Asked) else NEUTRAL
+
+
 def caution(days: tuple[str, ...], undated: bool) -> str:
     """That this is no advice and may be out of date, with the days on which the sources were read."""
     when = "" if not days else f"; read on {days[0]}" if len(days) == 1 else f"; read between {days[0]} and {days[-1]}"
@@ -92,6 +100,7 @@ def caution(days: tuple[str, ...], undated: bool) -> str:
     return f"This is not legal advice and may be out of date{when}{without}."
 
 
+@spoken(_whose)
 def view(answer: Coverage | Asked, system: str = "rig") -> PlacesView:
     """The answer in the units of ``system``."""
     coverage = answer.coverage if isinstance(answer, Asked) else answer
@@ -250,6 +259,7 @@ def _show_rig(rig: RigView, console: Console) -> None:
     console.print()
 
 
+@spoken(_whose)
 def _document(answer: Coverage | Asked) -> dict[str, Any]:
     """The contract of ``schemas/places.schema.json``."""
     coverage = answer.coverage if isinstance(answer, Asked) else answer

@@ -21,6 +21,7 @@ from rigmargin.report.display import NEAR, UP, Display, display, file_name
 from rigmargin.report.forms import forms
 from rigmargin.report.headroom import VEHICLES
 from rigmargin.report.json import PLACES, UNITS, identity
+from rigmargin.report.regional import spoken
 from rigmargin.spec.problem import printable
 from rigmargin.spec.rig import Item, Rig
 
@@ -82,6 +83,7 @@ class PlanView:
     version: str
 
 
+@spoken(lambda plan: plan.report.rig)
 def view(plan: Plan, system: str = "rig") -> PlanView:
     """The answer in the units of ``system``."""
     rig, shown = plan.report.rig, display(plan.report.rig, system)
@@ -276,6 +278,7 @@ def show(view_: PlanView, console: Console) -> None:
     console.print()
 
 
+@spoken(lambda plan: plan.report.rig)
 def _document(plan: Plan) -> dict[str, Any]:
     """SI units; rounded as a report is, margins down and uncertainties up."""
     rig = plan.report.rig

@@ -20,6 +20,7 @@ from rigmargin.judge.finding import Finding, Report
 from rigmargin.judge.rule import Rule
 from rigmargin.report import words
 from rigmargin.report.display import Display, display
+from rigmargin.report.regional import neutral
 from rigmargin.spec.problem import Problem, printable
 
 SCHEMA = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"
@@ -108,7 +109,7 @@ def _from_here(file: str) -> str:
 def _result(finding: Finding, report: Report, shown: Display, path: str) -> dict[str, Any]:
     subject = words.subject_words(finding.subject, report.rig)
     cures = [shown.fill(cure, finding.excess, subject) for cure in finding.cures]
-    learn = [words.capital(words.missing_words(missing)) for missing in finding.missing[:1]]
+    learn = [shown.words.fill(words.capital(words.missing_words(missing))) for missing in finding.missing[:1]]
     word, mark = words.VERDICT_WORDS[finding.verdict]
     text = " ".join([f"{mark} {word}: {words.sentence(finding, report.rig, shown)}", *cures[:1], *learn])
     return {
@@ -150,6 +151,7 @@ def _fingerprint(*parts: str) -> dict[str, str]:
 def _rule(id_: str, rule: Rule | None) -> dict[str, Any]:
     if rule is None:
         return {"id": id_, "shortDescription": {"text": "A check that could not be loaded"}}
+    rule = neutral(rule)  # one run tells of rigs of many places
     said = (f"Why: {rule.why}", f"Basis: {rule.basis}", f"Example: {rule.example}", f"When it does not apply: {rule.unless}")
     return {
         "id": id_,

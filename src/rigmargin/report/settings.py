@@ -52,6 +52,7 @@ def _headline(settings: Settings) -> str:
 def _rows(settings: Settings) -> Iterator[Row]:
     yield Row("places", ", ".join(settings.places) or "those of each rig", str(settings.origin("places")))
     yield Row("units", settings.units, str(settings.origin("units")))
+    yield Row("words", settings.words, str(settings.origin("words")))
     yield from (Row("rules", printable(_folder(each)), printable(each.origin)) for each in settings.rules)
     if not settings.rules:
         yield Row("rules", "no folder", str(DEFAULT))

@@ -15,9 +15,11 @@ from rigmargin.judge.finding import Report
 from rigmargin.loads.weighing import stood
 from rigmargin.report import words
 from rigmargin.report.display import Display, display, file_name
+from rigmargin.report.regional import spoken
 from rigmargin.spec import schema
 from rigmargin.spec.problem import printable
 from rigmargin.spec.rig import Rig
+from rigmargin.spec.words import marked
 
 BLANK, WANTED, NONE = "blank", "wanted", "none"  # what a cell of the sheet is
 #: What is said of passes for which no check waits: of all of them where there are no others, and of one.
@@ -89,6 +91,7 @@ class SheetView:
         return any(WANTED in line.cells for line in self.readings)
 
 
+@spoken(lambda report: report.rig)
 def view(report: Report, system: str = "rig", *, owner: bool = False) -> SheetView:
     """The sheet of one judged rig, its blanks in the units of ``system``; with its owner's name only when asked for."""
     rig, shown = report.rig, display(report.rig, system)
@@ -162,7 +165,7 @@ def _lines(to_do: tuple[Pass, ...], mass: str) -> tuple[Line, ...]:
 def _reading(name: str) -> str:
     """A reading in plain words."""
     field, _, axle = name.partition(".")
-    title = str((schema.at(("weighings", 0, field)) or {}).get("title", field))
+    title = marked(str((schema.at(("weighings", 0, field)) or {}).get("title", field)))
     return f"{title}: {axle}" if axle else title
 
 
@@ -190,9 +193,9 @@ def _copies(report: Report, shown: Display) -> tuple[Copy, ...]:
 
 def _blanks(act: Act, shown: Display) -> tuple[tuple[str, str, str], ...]:
     nodes = {path: schema.at(tuple(path.split("."))) or {} for path in act.paths}
+    titles = {path: marked(node["title"]) if "title" in node else path.rpartition(".")[2] for path, node in nodes.items()}
     return tuple(
-        (printable(node.get("title", path.rpartition(".")[2])), printable(path), shown.unit(node.get("x-dimension", "")))
-        for path, node in nodes.items()
+        (printable(titles[path]), printable(path), shown.unit(node.get("x-dimension", ""))) for path, node in nodes.items()
     )
 
 

@@ -22,6 +22,7 @@ from rigmargin.loads.value import COVERAGE
 from rigmargin.report import by_settings, words
 from rigmargin.report.display import DOWN, UP, Display, display, file_name
 from rigmargin.report.forms import forms
+from rigmargin.report.regional import fill, spoken
 from rigmargin.report.shopping_json import document
 from rigmargin.report.vehicle_needs import NeedRow, UnknownRow, lacking, need_row, unknown_need
 from rigmargin.spec.problem import printable
@@ -64,6 +65,7 @@ class ShoppingView:
     version: str
 
 
+@spoken(lambda sheet: sheet.report.rig)
 def view(sheet: Shopping, system: str = "rig") -> ShoppingView:
     """The sheet in the units of ``system``."""
     rig, shown = sheet.report.rig, display(sheet.report.rig, system)
@@ -94,6 +96,7 @@ def ask_share(report: Report, missing: tuple[Missing, ...]) -> str:
     acts = " and ".join(dict.fromkeys(act_of(m.path)[0] for m in missing))
     found = custom(report.rig)
     band = f" {_sentences(found, display(report.rig))}" if found else ""
+    acts = fill(acts, report.rig)
     return (
         f"{file_name(report.rig)!r} does not tell which share of the trailer rests on the coupling. State the share to reckon "
         f"with, as in --share 'NUMBER %' (of the loaded trailer's mass), or {acts}.{band}"
@@ -269,12 +272,12 @@ def _front(sheet: Shopping) -> tuple[str, ...]:
 def _trailer(sheet: Shopping, shown: Display) -> str:
     needs = sheet.needs
     if needs.mass is None or needs.coupling is None:
-        return "The trailer's maximum mass is not known, so that nothing can be said of the vehicle it needs."
+        return "The trailer's {word:trailer_max_mass} is not known, so that nothing can be said of the vehicle it needs."
     mass, load = (shown.number(x, "mass", UP) for x in (needs.mass, needs.coupling))
     limit = sheet.report.rig.stated[MAX_MASS]
     spread = f" ± {shown.number(COVERAGE * limit.sigma, 'mass', UP)}" if limit.sigma else ""
     return (
-        f"For the trailer of the file at its maximum mass, {mass}{spread} ({words.source_words(limit)}), with "
+        f"For the trailer of the file at its {{word:trailer_max_mass}}, {mass}{spread} ({words.source_words(limit)}), with "
         f"{_percent(sheet.share, shown)} of it, {load}, on the coupling, and for the people, cargo and hardware of the file."
     )
 
@@ -287,12 +290,15 @@ def _cautions(sheet: Shopping) -> tuple[str, ...]:
     return (
         "Limits are those on the labels of this very vehicle. Options and later fittings lower its payload; a brochure shows "
         "the lightest build, and a towing limit is set with a lightly loaded vehicle. Read the labels before you buy.",
-        "The share is of the loaded trailer. The coupling load in a brochure is that of an empty one, and most often less than "
-        "what rests there on the road; hold a trailer's maximum mass against this sheet, not its empty mass.",
-        f"By payload and maximum mass, every pound or kilogram more in the vehicle takes {1 / sheet.share.ratio:.1f} off the "
+        "The share is of the loaded trailer. The {word:coupling_load} in a brochure is that of an empty one, and most "
+        "often less than "
+        "what rests there on the road; hold a trailer's {word:trailer_max_mass} against this sheet, not its empty mass.",
+        "By payload and {word:tow_max_mass}, every pound or kilogram more in the vehicle takes "
+        f"{1 / sheet.share.ratio:.1f} off the "
         f"trailer.",
         *(bars if sheet.report.rig.word("coupling.kind") == "weight_distributing" else ()),
-        "Limits of a trailer that is not bought yet, of its axles, tyres and coupling, are not in the first list; put it into "
+        "Limits of a trailer that is not bought yet, of its axles, {words:tyre} and coupling, are not in the first "
+        "list; put it into "
         "the file, weigh, and check the whole rig.",
         words.CAUTIONS[0],
         words.CAUTIONS[1],

@@ -13,8 +13,10 @@ from rigmargin.loads.facts import Missing
 from rigmargin.report import by_settings
 from rigmargin.report.display import file_name
 from rigmargin.report.json import identity
+from rigmargin.report.regional import spoken
 
 
+@spoken(lambda sheet: sheet.report.rig)
 def document(sheet: Shopping) -> dict[str, Any]:
     """The sheet: kg, to a tenth; what a trailer may weigh is rounded down, what a vehicle must have is rounded up."""
     rig, needs = sheet.report.rig, sheet.needs

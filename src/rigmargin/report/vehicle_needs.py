@@ -19,33 +19,34 @@ WITHOUT = "less its load without the trailer"
 #: of these brakes, ``{lever}`` a geometry, ``{aboard}`` how it is known what is aboard.
 NEEDS = {
     "payload": (
-        "payload: the placard's, or maximum mass less unloaded mass",
-        "People, cargo and hitch hardware {aboard}, and the load on the coupling.",
+        "payload: the placard's, or {word:tow_max_mass} less {word:tow_unloaded}",
+        "People, cargo and hitch hardware {aboard}, and the {word:coupling_load}.",
     ),
-    "gross_room": (f"maximum mass {WITHOUT}", "The load on the coupling counts in full."),
+    "gross_room": (f"{{word:tow_max_mass}} {WITHOUT}", "The {word:coupling_load} counts in full."),
     "rear_room": (
         f"rear axle's limit {WITHOUT}",
-        "The load on the coupling and what it levers off the front axle, {lever}; the rear tyres' ratings need the same room.",
+        "The {word:coupling_load} and what it levers off the front axle, {lever}; the rear {words:tyre}' ratings need "
+        "the same room.",
     ),
     "front_room": (
         f"front axle's limit {WITHOUT}",
         "The coupling stands ahead of the rear axle, so that the front axle gains, {lever}.",
     ),
-    "coupling": ("maximum coupling load {row}", "The load on the coupling."),
+    "coupling": ("{word:max_coupling_load} {row}", "The {word:coupling_load}."),
     "parts_vertical": (
         "maximum vertical load of every hitch part {row}",
-        "The load on the coupling; the weakest part decides.",
+        "The {word:coupling_load}; the weakest part decides.",
     ),
-    "parts_towed": ("maximum towed mass of every hitch part {row}", "The whole trailer; the weakest part decides."),
+    "parts_towed": ("maximum {word:towed_mass} of every hitch part {row}", "The whole trailer; the weakest part decides."),
     "trailer": (
-        "maximum trailer mass {row}{brakes}",
+        "{word:max_trailer_mass} {row}{brakes}",
         "The whole trailer; where the figure speaks of the trailer's axles, what rests on the coupling comes off.",
     ),
     "combination_room": (
-        f"maximum combination mass {WITHOUT}",
-        "The whole trailer, the load on the coupling counted once. The limit itself must reach the loaded vehicle and this.",
+        f"{{word:max_combination_mass}} {WITHOUT}",
+        "The whole trailer, the {word:coupling_load} counted once. The limit itself must reach the loaded vehicle and this.",
     ),
-    MAX_MASS: ("the trailer's maximum mass", ""),
+    MAX_MASS: ("the trailer's {word:trailer_max_mass}", ""),
 }
 
 

@@ -19,6 +19,7 @@ from rigmargin.loads.value import Influence, expanded, influences, nominal
 from rigmargin.report import by_settings, words
 from rigmargin.report.display import NEAR, UP, Display, display, file_name
 from rigmargin.report.meaning import NOT_MEANT
+from rigmargin.report.regional import said
 from rigmargin.report.words import capital
 from rigmargin.spec import units
 from rigmargin.spec.problem import printable
@@ -120,6 +121,7 @@ class View:
     evidence: tuple[tuple[str, tuple[str, ...]], ...]  # the figures and words that findings rest on, by their source
     settings: tuple[str, ...]  # what settings change; none where they change nothing
     cautions: tuple[str, ...]
+    glossary: tuple[tuple[str, str], ...]  # regional words of this report, and what each means
     version: str
 
     @property
@@ -160,6 +162,7 @@ def view(report: Report, system: str = "rig", *, live: bool = False) -> View:
     """Everything a report shows of one judged rig, its figures as ``display.display`` gives them."""
     rig, shown = report.rig, display(report.rig, system, live=live)
     told = _Told(rig, shown)
+    rows = tuple(_row(finding, rig, shown, told) for finding in report.findings)
     word, mark = words.VERDICT_WORDS[report.overall]
     return View(
         name=printable(rig.name),
@@ -173,13 +176,14 @@ def view(report: Report, system: str = "rig", *, live: bool = False) -> View:
             *((words.VERDICT_WORDS[v][1], words.VERDICT_WORDS[v][0], n) for v, n in report.counts.items()),
             *by_settings.counts(report),
         ),
-        rows=tuple(_row(finding, rig, shown, told) for finding in report.findings),
-        acts=tuple(_act(act, rig) for act in learn(report)),
+        rows=rows,
+        acts=tuple(_act(act, rig, shown) for act in learn(report)),
         loads=tuple(_load(load, report, shown) for load in report.facts.loads.values()),
-        tickets=passes(report),
+        tickets=said(passes(report), shown.words),
         evidence=_by_source(report, told),
         settings=by_settings.remarks(report),
-        cautions=words.CAUTIONS,
+        cautions=said(words.CAUTIONS, shown.words),
+        glossary=shown.words.glossary(*(row.text for row in rows if row.verdict != "not_applicable")),
         version=__version__,
     )
 
@@ -211,18 +215,18 @@ def _row(finding: Finding, rig: Rig, shown: Display, told: _Told) -> Row:
         limit=words.limit_number(finding, shown),
         margin=words.margin_number(finding, shown),
         spread=words.spread_number(finding, shown),
-        basis=printable(rule.basis) if rule else "",
+        basis=printable(shown.words.fill(rule.basis)) if rule else "",
         source=printable(words.source_words(finding.limit)) if finding.limit else "",
-        how=printable(_how(finding.estimate)) if finding.estimate else "",
+        how=printable(_how(finding.estimate, shown)) if finding.estimate else "",
         notes=tuple([printable(shown.fill(note)) for note in finding.notes]),
         cures=tuple([printable(shown.fill(cure, finding.excess, subject)) for cure in finding.cures]),
-        missing=tuple([(printable(m.path), printable(words.missing_words(m))) for m in finding.missing]),
+        missing=tuple([(printable(m.path), printable(shown.words.fill(words.missing_words(m)))) for m in finding.missing]),
         evidence=tuple([_evidence(evidence, told) for evidence in finding.evidence]),
         origin=rule.origin if rule else "",
         bar=_bar(finding),
         locally=finding.verdict == "note" and rule is not None and bool(rule.citation),
-        why=printable(rule.why) if rule else "",
-        not_meant=NOT_MEANT.get(finding.verdict, ""),
+        why=printable(shown.words.fill(rule.why)) if rule else "",
+        not_meant=shown.words.fill(NOT_MEANT.get(finding.verdict, "")),
     )
 
 
@@ -249,8 +253,8 @@ def _by_source(report: Report, told: _Told) -> tuple[tuple[str, tuple[str, ...]]
     return tuple((source, tuple(told[each.path] for each in found)) for source, found in by_source.items())
 
 
-def _how(estimate: Estimate) -> str:
-    return f"{estimate.how} ({estimate.origin})"
+def _how(estimate: Estimate, shown: Display) -> str:
+    return f"{shown.words.fill(estimate.how)} ({estimate.origin})"
 
 
 class _Told(dict[str, str]):
@@ -291,10 +295,11 @@ def _bar(finding: Finding) -> Bar | None:
     return Bar(finding.load / finding.high, finding.uncertainty / finding.high, low)
 
 
-def _act(act: Act, rig: Rig) -> ActRow:
-    learns = {m.path: words.missing_words(m) for f in act.asked for m in f.missing if m.path in act.paths}
+def _act(act: Act, rig: Rig, shown: Display) -> ActRow:
+    say = shown.words.fill
+    learns = {m.path: say(words.missing_words(m)) for f in act.asked for m in f.missing if m.path in act.paths}
     settles = tuple(dict.fromkeys(printable(words.compared_words(f, rig)) for f in act.settles))
-    return ActRow(act.name, act.how, tuple((printable(p), printable(learns[p])) for p in act.paths), settles)
+    return ActRow(say(act.name), say(act.how), tuple((printable(p), printable(learns[p])) for p in act.paths), settles)
 
 
 def _load(load: Load, report: Report, shown: Display) -> LoadRow:
@@ -333,4 +338,4 @@ def _estimate(estimate: Estimate, load: Load, shown: Display) -> tuple[str, str]
     spread = expanded(estimate.value)
     known = f" ± {shown.number(spread, load.dimension, UP)}" if spread else ""
     towards = NEAR if load.dimension == "length" else UP  # how a vehicle stands is no load
-    return f"{bound}{shown.number(nominal(estimate.value), load.dimension, towards)}{known}", printable(_how(estimate))
+    return f"{bound}{shown.number(nominal(estimate.value), load.dimension, towards)}{known}", printable(_how(estimate, shown))

@@ -8,9 +8,11 @@ from rigmargin.judge.finding import Finding, Report
 from rigmargin.loads.facts import DISTRIBUTING, Missing
 from rigmargin.loads.value import nominal
 from rigmargin.report.display import DOWN, NEAR, UP, Display
+from rigmargin.report.regional import fill, same
 from rigmargin.report.standing import standing
 from rigmargin.spec.rig import Rig
 from rigmargin.spec.stated import Stated, conventions
+from rigmargin.spec.words import large
 
 #: A verdict's word and its mark: a shape that survives grey printing, and differs from the others without colour.
 VERDICT_WORDS = {
@@ -32,6 +34,7 @@ PASSED = {
     "unmet": ("requirement is not met", "requirements are not met"),
     "outside_band": ("figure is outside its band", "figures are outside their bands"),
 }
+#: What is said under every report; of the words that differ by region the report fills in its own.
 CAUTIONS = (
     "Being within the limits checked is not permission to travel, and says nothing of stability, braking or road manners: "
     "static weights show none of them.",
@@ -39,11 +42,12 @@ CAUTIONS = (
     "changes none. If any one limit is passed, do not travel until that is cleared.",
     "It speaks of this load on this day. Weigh loaded as travelled, everyone aboard, tanks in their usual state, and weigh "
     "again after every change.",
-    "Keep heavy things low and near the axles; move cargo to correct the coupling load, and measure it again.",
-    "Before each trip check brakes, breakaway cable, chains, lights, coupling locks, wheel fixings and cold tyre pressures.",
+    "Keep heavy things low and near the axles; move cargo to correct the {word:coupling_load}, and measure it again.",
+    "Before each trip check brakes, breakaway cable, chains, lights, coupling locks, wheel fixings and cold "
+    "{word:tyre} pressures.",
 )
 _SUBJECTS = {
-    "tow_vehicle": "tow vehicle",
+    "tow_vehicle": "{word:tow_vehicle}",
     "trailer": "trailer",
     "coupling": "coupling",
     "tow_vehicle.axles.front": "front axle",
@@ -55,13 +59,13 @@ _SUBJECTS = {
     "rear_axle": "rear axle",
 }
 LOAD_NAMES = {
-    "tow_vehicle.gross": "Loaded tow vehicle",
-    "tow_vehicle.payload_used": "People, cargo, hardware and coupling load",
-    "tow_vehicle.payload_by_difference": "Maximum mass less unloaded mass",
+    "tow_vehicle.gross": "Loaded {word:tow_vehicle}",
+    "tow_vehicle.payload_used": "People, cargo, hardware and {word:coupling_load}",
+    "tow_vehicle.payload_by_difference": "{Word:tow_max_mass} less {word:tow_unloaded}",
     "trailer.gross": "Loaded trailer",
     "trailer.axle_group": "Trailer's axles together",
     "combination.gross": "Vehicle and trailer together",
-    "coupling.vertical": "Load on the coupling",
+    "coupling.vertical": "{Word:coupling_load}",
     "coupling.share": "Coupling's share of the trailer",
     "front_axle.lost": "Front axle lost to the coupling",
     "front_axle.lost_by_lever": "Front axle's loss by the lever",
@@ -71,7 +75,7 @@ LOAD_NAMES = {
     "front_axle.left_share": "Left wheels' share of the front axle",
     "rear_axle.left_share": "Left wheels' share of the rear axle",
     "trailer.left_share": "Left wheels' share of the trailer's axles",
-    "coupling.net": "Net load on the tow vehicle, bars tensioned",
+    "coupling.net": "Net load on the {word:tow_vehicle}, bars tensioned",
     "coupling.overhang": "Coupling behind the rear axle, implied by the tickets",
     "bars.moment_by_front": "Moment of the bars, from the front axle",
     "bars.moment_by_rear": "Moment of the bars, from the rear axle",
@@ -98,7 +102,7 @@ STATE_WORDS = {"alone": "without the trailer", "coupled": "bars slack", "coupled
 def subject_words(path: str, rig: Rig) -> str:
     """A subject in plain words, such as ``rear axle`` or ``fifth wheel head``."""
     if path in _SUBJECTS:
-        return _SUBJECTS[path]
+        return fill(_SUBJECTS[path], rig)
     name = path.rpartition(".")[2]
     for axle in rig.trailer_axles:
         if path == f"trailer.axles.{axle.name}":
@@ -113,7 +117,7 @@ def load_words(name: str, state: str, rig: Rig) -> str:
     if part:
         axle = subject_words(f"{part[1]}.{part[2]}", rig)
         words = LOAD_NAMES[f"{part[1]}.*.{part[3]}"].replace("{subject}", axle)
-    return f"{capital(words)}{state_words(state, rig)}"
+    return f"{capital(fill(words, rig))}{state_words(state, rig)}"
 
 
 def state_words(state: str, rig: Rig) -> str:
@@ -150,13 +154,12 @@ def place_words(stated: Stated) -> str:
 
 
 def limit_words(finding: Finding, rig: Rig) -> str:
-    """The limit by name, with the owner's own label word where he used one."""
-    name = (finding.limit_name or (finding.source.limit_name if finding.source else "")).replace(
-        "{subject}", subject_words(finding.subject, rig)
-    )
+    """The limit by name, with the owner's own label word where he used one and the name does not say it."""
+    text = finding.limit_name or (finding.source.limit_name if finding.source else "")
+    name = fill(text, rig).replace("{subject}", subject_words(finding.subject, rig))
     word = rig.words.get(finding.limit.path) if finding.limit else None
     shown = word.upper() if word and len(word) <= 5 else (word or "").replace("_", " ")
-    return f"{name} ({shown})" if shown else name
+    return f"{name} ({shown})" if shown and not same(shown, text, rig) else name
 
 
 def path_words(path: str, rig: Rig) -> str:
@@ -173,6 +176,10 @@ def sentence(finding: Finding, rig: Rig, display: Display) -> str:
 
 
 def _found(finding: Finding, rig: Rig, display: Display) -> str:
+    return display.words.fill(_told(finding, rig, display))
+
+
+def _told(finding: Finding, rig: Rig, display: Display) -> str:
     if finding.verdict == "rule_failed":
         return f"{capital(finding.reason)}."
     quantity = _quantity(finding, rig)
@@ -196,13 +203,13 @@ def _found(finding: Finding, rig: Rig, display: Display) -> str:
 
 
 def capital(text: str) -> str:
-    """The text with a large first letter."""
-    return f"{text[:1].upper()}{text[1:]}"
+    """The text with a large first letter; a mark for a regional word asks for it."""
+    return large(text)
 
 
 def _quantity(finding: Finding, rig: Rig) -> str:
     words = finding.quantity or (finding.source.quantity if finding.source else finding.rule)
-    return words.replace("{subject}", subject_words(finding.subject, rig)) + state_words(finding.state, rig)
+    return fill(words, rig).replace("{subject}", subject_words(finding.subject, rig)) + state_words(finding.state, rig)
 
 
 def _not_checked(finding: Finding, quantity: str, rig: Rig, display: Display) -> str:

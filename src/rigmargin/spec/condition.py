@@ -19,28 +19,28 @@ STRICT = ("less_than", "more_than")  # the operators that refuse equality
 #: The masses a condition may name, by whose and on what basis: the fact it is, and its words.
 MASSES = {
     ("trailer", "actual"): ("trailer.gross", "the loaded trailer's mass"),
-    ("trailer", "rated"): ("trailer.max_mass", "the trailer's maximum mass"),
+    ("trailer", "rated"): ("trailer.max_mass", "the trailer's {word:trailer_max_mass}"),
     ("trailer", "empty"): ("trailer.empty", "the empty trailer's mass"),
-    ("tow_vehicle", "actual"): ("tow_vehicle.gross", "the loaded tow vehicle's mass"),
-    ("tow_vehicle", "rated"): ("tow_vehicle.max_mass", "the tow vehicle's maximum mass"),
-    ("tow_vehicle", "empty"): ("tow_vehicle.empty", "the empty tow vehicle's mass"),
+    ("tow_vehicle", "actual"): ("tow_vehicle.gross", "the loaded {word:tow_vehicle}'s mass"),
+    ("tow_vehicle", "rated"): ("tow_vehicle.max_mass", "the {word:tow_vehicle}'s {word:tow_max_mass}"),
+    ("tow_vehicle", "empty"): ("tow_vehicle.empty", "the empty {word:tow_vehicle}'s mass"),
     ("combination", "actual"): ("combination.gross", "the loaded combination's mass"),
-    ("combination", "rated"): ("tow_vehicle.max_combination_mass", "the maximum combination mass"),
+    ("combination", "rated"): ("tow_vehicle.max_combination_mass", "the {word:max_combination_mass}"),
     ("trailer_axles", "actual"): ("trailer.axle_group", "the load on the trailer's axles"),
     ("trailer_axles", "rated"): ("trailer.axle_ratings", "the ratings of the trailer's axles together"),
     ("front_axle", "actual"): ("tow_vehicle.axles.front", "the load on the front axle"),
     ("rear_axle", "actual"): ("tow_vehicle.axles.rear", "the load on the rear axle"),
-    ("coupling", "actual"): ("coupling.vertical", "the load on the coupling"),
-    ("coupling", "rated"): ("tow_vehicle.max_coupling_load", "the maximum load on the coupling"),
+    ("coupling", "actual"): ("coupling.vertical", "the {word:coupling_load}"),
+    ("coupling", "rated"): ("tow_vehicle.max_coupling_load", "the {word:max_coupling_load}"),
 }
-ALONE = ("tow_vehicle.gross@alone", "the loaded tow vehicle's mass without the trailer")
+ALONE = ("tow_vehicle.gross@alone", "the loaded {word:tow_vehicle}'s mass without the trailer")
 #: Numbers a condition may name by fact that are no field of their own, made of others: words and dimension.
 COUNTED = {
     "trailer.axle_count": ("the number of the trailer's axles", ""),
-    "trailer.oldest_tyre": ("the age in years of the trailer's oldest tyre", ""),
-    "trailer.slowest_tyre": ("the speed that all the trailer's tyres are made for", "speed"),
+    "trailer.oldest_tyre": ("the age in years of the trailer's oldest {word:tyre}", ""),
+    "trailer.slowest_tyre": ("the speed that all the trailer's {words:tyre} are made for", "speed"),
 }
-_OWNERS = {"trailer": "the trailer's ", "tow_vehicle": "the tow vehicle's ", "coupling": "the coupling's "}
+_OWNERS = {"trailer": "the trailer's ", "tow_vehicle": "the {word:tow_vehicle}'s ", "coupling": "the coupling's "}
 
 
 @dataclass(frozen=True, slots=True)

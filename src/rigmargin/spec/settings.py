@@ -15,17 +15,21 @@ from pathlib import PurePath
 
 from rigmargin.spec import places as known_places
 from rigmargin.spec.problem import shown
+from rigmargin.spec.words import NEUTRAL, REGIONS
 
 UNITS = ("rig", "us", "metric", "both")
+BY_PLACE = "rig"  # the words of each rig's first place
+WORDS = (BY_PLACE, NEUTRAL, *REGIONS)
 PREFIX = "RIGMARGIN_"
 #: The variables of the environment that say something, each with what.
 VARIABLES = {
     "RIGMARGIN_SETTINGS": "the settings file, instead of the nearest",
     "RIGMARGIN_PLACES": "places, with blanks or commas between them",
     "RIGMARGIN_UNITS": "units",
+    "RIGMARGIN_WORDS": "words",
     "RIGMARGIN_RULES": f"folders of rules, with '{os.pathsep}' between them",
 }
-WHICH, PLACES, UNITS_OF, RULES = VARIABLES
+WHICH, PLACES, UNITS_OF, WORDS_OF, RULES = VARIABLES
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,15 +89,16 @@ class Settings:
     file: str = ""  # the file as it was found; empty when there is none
     places: tuple[str, ...] = ()  # of rigs that state none
     units: str = "rig"
+    words: str = BY_PLACE  # the region in whose words answers speak
     rules: tuple[Folder, ...] = ()
     reserve: Mapping[str, Figure] = field(default_factory=dict)  # share of the limit, by rule id or subject
     evidence: Mapping[str, Figure] = field(default_factory=dict)  # SI, by the name of the convention that it takes the place of
     exceptions: tuple[Acceptance, ...] = ()
-    origins: Mapping[str, Origin] = field(default_factory=dict)  # of places and units; what is not in it is the default
+    origins: Mapping[str, Origin] = field(default_factory=dict)  # of places, units and words; what is not in it is the default
     named: Origin = DEFAULT  # what named the file; the default is that it was the nearest
 
     def origin(self, name: str) -> Origin:
-        """Where the value of ``places`` or ``units`` came from."""
+        """Where the value of ``places``, ``units`` or ``words`` came from."""
         return self.origins.get(name, DEFAULT)
 
     def fingerprint(self) -> str:
@@ -117,7 +122,7 @@ class WrongVariables(ValueError):
 
 
 def merged(file: Settings, environment: Mapping[str, str], options: Mapping[str, Sequence[str]]) -> Settings:
-    """What is settled by a file, then by variables, then by the options ``units`` and ``rules`` of a command line.
+    """What is settled by a file, then by variables, then by the options ``units``, ``words`` and ``rules`` of a command line.
 
     The later wins, but folders of rules come together: none of them falls away unsaid. Raises WrongVariables.
     """
@@ -128,10 +133,11 @@ def merged(file: Settings, environment: Mapping[str, str], options: Mapping[str,
     made = file
     if told.get(PLACES):
         made = _settle(made, "places", tuple(_codes(told[PLACES])), Origin("variable", PLACES))
-    if told.get(UNITS_OF):
-        made = _settle(made, "units", told[UNITS_OF], Origin("variable", UNITS_OF))
-    if options.get("units"):
-        made = _settle(made, "units", options["units"][0], Origin("option", "--units"))
+    for name, variable in (("units", UNITS_OF), ("words", WORDS_OF)):
+        if told.get(variable):
+            made = _settle(made, name, told[variable], Origin("variable", variable))
+        if options.get(name):
+            made = _settle(made, name, options[name][0], Origin("option", f"--{name}"))
     folders = list(made.rules)
     for origin, names in (
         (Origin("variable", RULES), [name for name in told.get(RULES, "").split(os.pathsep) if name]),
@@ -161,10 +167,11 @@ def _wrong(told: Mapping[str, str]) -> list[str]:
     for code in _codes(told[PLACES]) if told.get(PLACES) else ():
         if not known_places.known(code):
             wrong.append(f"{PLACES}: found {shown(code)}; expected the code of a place; {place_cure(code)}")
-    units = told.get(UNITS_OF)
-    if units and units not in UNITS:
-        cure = _meant(units, {each: each for each in UNITS}) or "choose one of these"
-        wrong.append(f"{UNITS_OF}: found {shown(units)}; expected one of {', '.join(UNITS)}; {cure}")
+    for variable, known in ((UNITS_OF, UNITS), (WORDS_OF, WORDS)):
+        value = told.get(variable)
+        if value and value not in known:
+            cure = _meant(value, {each: each for each in known}) or "choose one of these"
+            wrong.append(f"{variable}: found {shown(value)}; expected one of {', '.join(known)}; {cure}")
     return wrong
 
 

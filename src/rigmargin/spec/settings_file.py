@@ -13,7 +13,7 @@ from rigmargin.spec import places, schema, stated, units, validate
 from rigmargin.spec.document import Document, Key
 from rigmargin.spec.fields import Field
 from rigmargin.spec.problem import FileProblems, Problem, first_at_each_place, shown
-from rigmargin.spec.settings import DEFAULT, Acceptance, Figure, Folder, Origin, Settings, place_cure
+from rigmargin.spec.settings import BY_PLACE, DEFAULT, Acceptance, Figure, Folder, Origin, Settings, place_cure
 
 NAME = "rigmargin.yaml"
 MISSPELT = "rigmargin.yml"  # found in its place: refused, because what it settles would otherwise be left out unseen
@@ -48,11 +48,12 @@ def read(path: str, named: Origin = DEFAULT) -> Settings:
         file=path,
         places=tuple(data.get("places", ())),
         units=data.get("units", "rig"),
+        words=data.get("words", BY_PLACE),
         rules=_rules(path, data, at, runs=named != DEFAULT),
         reserve={key: _figure(text, at(("reserve", key))) for key, text in data.get("reserve", {}).items()},
         evidence={key: _figure(text, at(("evidence", key))) for key, text in data.get("evidence", {}).items()},
         exceptions=tuple(_acceptance(entry, at(("exceptions", i))) for i, entry in enumerate(data.get("exceptions", ()))),
-        origins={key: at((key,)) for key in ("places", "units") if key in data},
+        origins={key: at((key,)) for key in ("places", "units", "words") if key in data},
         named=named,
     )
 

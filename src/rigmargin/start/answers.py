@@ -104,7 +104,7 @@ class Answers:
         if there:
             return there
         word = regional.word(".".join(path), self.known) if node.get("x-synonyms") else None
-        return word.word if word else field
+        return word.label if word and word.label else field
 
     @staticmethod
     def _ticket(tickets: list[Any], state: str) -> Data:

@@ -10,21 +10,7 @@ from typing import Any
 
 from rigmargin.spec import document, schema
 from rigmargin.spec.schema import Schema
-
-UNKNOWN = "unknown"  # what a condition compares with where nothing is stated
-
-
-@dataclass(frozen=True, slots=True)
-class Condition:
-    """One condition: what is known at ``path`` is one of ``words``, or none of them."""
-
-    path: str  # of the rig file; or "place", the country
-    words: tuple[str, ...]
-    negated: bool
-
-    def holds(self, known: Callable[[str], str]) -> bool:
-        """Whether it holds, by what is ``known`` at a path; an empty text where nothing is."""
-        return ((known(self.path) or UNKNOWN) in self.words) != self.negated
+from rigmargin.spec.words import Condition, condition
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,9 +85,3 @@ def first_of(section: Section) -> Question:
 def conditions(entry: dict[str, Any]) -> tuple[Condition, ...]:
     """The conditions under ``when``, such as ``coupling.kind=fifth_wheel|gooseneck``."""
     return tuple(map(condition, entry.get("when", ())))
-
-
-def condition(text: str) -> Condition:
-    """One condition from its text."""
-    path, _, words = text.partition("=")
-    return Condition(path.removesuffix("!"), tuple(words.split("|")), path.endswith("!"))

@@ -2,55 +2,24 @@
 
 from __future__ import annotations
 
-import csv
-import importlib.resources
 from collections.abc import Callable
-from dataclasses import dataclass
-from functools import cache
 
-from rigmargin.start.questions import Condition, condition
-
-_SPELLINGS = {"tyre": "tire", "Tyre": "Tire", "bonnet": "hood"}  # ours, and in North America
+from rigmargin.report.regional import Regional
+from rigmargin.spec import words
 
 
-@dataclass(frozen=True, slots=True)
-class Word:
-    """A label word that a place uses for a field."""
-
-    field: str  # its path, in canonical names
-    word: str  # a synonym that the schema declares for it
-    places: tuple[str, ...]  # countries
-    when: tuple[Condition, ...]
-    spoken: str
-
-
-@cache
-def every() -> tuple[Word, ...]:
-    """All words; of those that fit a field and a rig, the first is used."""
-    text = importlib.resources.files("rigmargin.start").joinpath("words.csv").read_text("utf-8")
-    return tuple(
-        Word(
-            row["field"],
-            row["word"],
-            tuple(row["places"].split()),
-            (condition(row["when"]),) if row["when"] else (),
-            row["spoken"],
-        )
-        for row in csv.DictReader(text.splitlines())
-    )
-
-
-def word(field: str, known: Callable[[str], str]) -> Word | None:
-    """The word for a field where the rig is used; None where its own name is as good."""
-    place = known("place")
-    fitting = (each for each in every() if each.field == field and place in each.places)
-    return next((each for each in fitting if all(condition.holds(known) for condition in each.when)), None)
+def word(field: str, known: Callable[[str], str]) -> words.Word | None:
+    """The word for a field (its path, in canonical names) where the rig is used; None where it is the same everywhere."""
+    term = words.terms().get(field)
+    return words.word(term, _region(known), known) if term else None
 
 
 def spelt(text: str, known: Callable[[str], str]) -> str:
-    """A text of the schema as the place spells it."""
-    if known("place") not in ("us", "ca"):
-        return text
-    for ours, theirs in _SPELLINGS.items():
-        text = text.replace(ours, theirs)
-    return text
+    """A text of the schema or of the questions in the words of the place."""
+    kinds = tuple((path, known(path)) for path in words.asked())
+    return Regional(_region(known), kinds).fill(words.marked(text))
+
+
+def _region(known: Callable[[str], str]) -> str:
+    place = known("place")
+    return words.region((place,) if place else ())

@@ -47,14 +47,16 @@ def heading(section: Section, answers: Answers) -> tuple[str, ...]:
 
 def asked(question: Question, answers: Answers, unit: str) -> tuple[str, ...]:
     """The question: what is asked for, where it is printed or how it is measured, and what there is to choose from."""
+    named: tuple[str, ...] = ()
     if question.aside:
         lines = [_aside(question)[0]]
     else:
         mass = question.node.get("x-dimension") == "mass"
-        lines = [f"{title(question, answers)}{f', in {unit}' if unit and mass else ''}.", str(question.node["description"])]
+        named = (f"{title(question, answers)}{f', in {unit}' if unit and mass else ''}.",)
+        lines = [str(question.node["description"])]
     lines += [question.also] if question.also else []
     lines += [f"{number} for {word.replace('_', ' ')}" for number, word in enumerate(reading.choices(question), 1)]
-    return tuple(regional.spelt(line, answers.known) for line in lines)
+    return (*named, *(regional.spelt(line, answers.known) for line in lines))
 
 
 def explained(question: Question, answers: Answers, unit: str) -> tuple[str, ...]:
@@ -79,8 +81,9 @@ def title(question: Question, answers: Answers) -> str:
     """The question's name: whose it is, the schema's title, and the word of the place."""
     own = str(question.node["title"])
     words = (regional.word(".".join(question.path[: n + 1]), answers.known) for n in range(len(question.path)))
-    spoken = next((word.spoken for word in words if word and word.spoken), "")
-    name = f"{capital(question.of)}: {uncapital(own)}" if question.of else own
+    spoken = next((word.long for word in words if word and word.long), "")
+    own = own if spoken else regional.spelt(own, answers.known)
+    name = f"{capital(regional.spelt(question.of, answers.known))}: {uncapital(own)}" if question.of else own
     return f"{name}, {spoken}" if spoken else name
 
 

@@ -211,7 +211,7 @@ def _display(case: Case) -> Display:
 
 def shown_as(finding: Finding, facts: Facts, display: Display) -> str:
     """All that a reader of the report is shown of a finding, on one line."""
-    missing = [f"{m.path}: {m.how}" for m in finding.missing]
+    missing = [f"{m.path}: {display.fill(m.how)}" for m in finding.missing]
     subject = finding.subject.rpartition(".")[2]
     cures = [display.fill(cure, finding.excess, subject) for cure in finding.cures]
     notes = [display.fill(note) for note in finding.notes]

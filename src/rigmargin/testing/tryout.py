@@ -14,6 +14,7 @@ from rigmargin.judge.regulation import Shelf
 from rigmargin.judge.rule import Rule
 from rigmargin.judge.run import judge, judge_subject
 from rigmargin.report.display import display
+from rigmargin.report.regional import neutral
 from rigmargin.report.words import VERDICT_WORDS, sentence
 from rigmargin.spec import document
 from rigmargin.spec.problem import FileProblems, printable
@@ -115,8 +116,8 @@ def samples(rules: Iterable[Rule]) -> list[Rig]:
 def lines(done: Tryout) -> Iterator[str]:
     """What came of it, as lines for a terminal."""
     for rule in done.rules:
-        yield f"{rule.id}: {rule.title}"
-        yield f"  {rule.basis}"
+        yield f"{rule.id}: {neutral(rule.title)}"
+        yield f"  {neutral(rule.basis)}"
         if rule.replaces:
             yield f"  It replaces {rule.replaces}, which is not run on rigs of which this one speaks."
         if rule in done.untried:

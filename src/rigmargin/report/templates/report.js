@@ -20,7 +20,8 @@ const inOne = (value, dimension, system, rounding, bare) => {
   return bare ? text : `${text} ${unit}`;
 };
 const written = (value, dimension, rounding = "near", bare = false) => {
-  const shown = dimension === "ratio" ? systems.slice(0, 1) : systems;
+  const own = systems === units.systems ? units.own[dimension] ?? systems : systems;  // the file's or the region's for some
+  const shown = dimension === "ratio" ? own.slice(0, 1) : own;
   const [first, ...rest] = shown.map((system) => inOne(value, dimension, system, rounding, bare));
   return rest.length ? `${first} (${rest[0]})` : first;
 };
