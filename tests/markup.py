@@ -22,3 +22,8 @@ def without_own_scripts(page):
             assert attributes == ""
             assert base64.b64encode(hashlib.sha256(text.encode()).digest()).decode() in allowed, text[:80]
     return _SCRIPT.sub("", page)
+
+
+def as_shown(page):
+    """A page without the label words that it holds back because the text beside them says the same."""
+    return re.sub(r"<span data-label=\"[a-z_.]+\" hidden>[^<]*</span>", "", page)

@@ -1,6 +1,7 @@
 """The page's dials and its switch of units say what the engine says, to the rounding shown."""
 
 import random
+from dataclasses import replace
 
 import pytest
 from club_repository import EXAMPLES
@@ -23,7 +24,7 @@ SET = """([name, value]) => {
 #: All words of the page with every fold open, but for what only the script says, and for the drawing's own letters.
 WORDS = """() => {
   document.querySelectorAll('details').forEach((one) => { one.open = true; });
-  document.querySelectorAll('.what-if, form, svg, script, .inputs').forEach((one) => one.remove());
+  document.querySelectorAll('.what-if, form, svg, script, .inputs, #glossary').forEach((one) => one.remove());
   return document.body.innerText.split(/\\n+/).map((line) => line.trim()).filter(Boolean);
 }"""
 
@@ -129,6 +130,48 @@ def test_switched_units_are_those_of_a_report_in_them(name, own, opened):
         page = opened(pages.html(report))
         choose(page, units)
         assert page.evaluate(WORDS) == opened(pages.html(report, system), script=True).evaluate(WORDS)
+
+
+@pytest.mark.parametrize(
+    ("name", "regions"),
+    [
+        ("alder-creek-fifth-wheel", ("gb", "neutral", "ca")),
+        ("linden-caravan", ("au", "us")),
+        ("wattle-dual-cab", ("eu", "ie")),
+        ("juniper-flat-soft-springs", ("nz",)),
+    ],
+)
+def test_switched_words_are_those_of_a_report_for_that_region(name, regions, opened):
+    report = report_of(name)
+    page = opened(pages.html(report))
+    switched = {}
+    for region in regions:  # before all folds are opened and parts taken out
+        page.locator("#as-read select[name=words]").select_option(region)
+        switched[region] = page.evaluate("""() => {
+          const copy = document.body.cloneNode(true);
+          copy.querySelectorAll('[hidden], .what-if, form, svg, script, .inputs, #glossary').forEach((one) => one.remove());
+          return copy.textContent.replace(/\\s+/g, ' ');
+        }""")
+    for region, text in switched.items():
+        settings = replace(report.rig.settings, words=region)
+        there = replace(report, rig=replace(report.rig, settings=settings))
+        same = opened(pages.html(there)).evaluate("""() => {
+          document.querySelectorAll('[hidden], .what-if, form, svg, script, .inputs, #glossary').forEach((one) => one.remove());
+          return document.body.textContent.replace(/\\s+/g, ' ');
+        }""")
+        assert text == same
+
+
+def test_words_can_be_put_back_and_their_glossary_with_them(opened):
+    page = opened(pages.html(report_of("alder-creek-fifth-wheel")))
+    before = page.locator("main").inner_text()
+    assert "Words used here" in before
+    choice = page.locator("#as-read select[name=words]")
+    choice.select_option("gb")
+    assert "noseweight" in page.locator("main").inner_text()
+    assert not page.locator("#glossary").is_visible()
+    choice.select_option("")
+    assert page.locator("main").inner_text() == before
 
 
 def test_units_can_be_put_back(opened):

@@ -4,6 +4,7 @@ from pathlib import Path
 
 import html5lib
 import pytest
+from markup import as_shown
 
 from rigmargin.judge.run import judge
 from rigmargin.loads.value import nominal
@@ -32,7 +33,7 @@ def words(drawn):
 
 
 def section(html):
-    page = html5lib.HTMLParser(namespaceHTMLElements=False, strict=True).parse(html)
+    page = html5lib.HTMLParser(namespaceHTMLElements=False, strict=True).parse(as_shown(html))
     return next(each for each in page.iter("section") if each.attrib.get("class") == "drawing")
 
 

@@ -27,6 +27,32 @@ def test_a_number_without_its_unit_stays_without():
         ("<svg><text>{}</text></svg>", "<svg><text>10000 lb</text></svg>"),
     ],
 )
+def test_a_word_is_an_element_that_names_its_term():
+    said = marks.word("tongue weight", "coupling_load", "word")
+    assert marks.elements(f"<p>The {said} is</p>") == '<p>The <span data-word="coupling_load word">tongue weight</span> is</p>'
+
+
+@pytest.mark.parametrize(("change", "form", "text"), [("W", "Word", "Tongue weight"), ("w", "word", "tongue weight")])
+def test_the_first_letter_of_a_marked_word_can_be_changed(change, form, text):
+    said = marks.first_letter(marks.word("tongue weight", "coupling_load", "word") + " is", change)
+    assert marks.elements(said) == f'<span data-word="coupling_load {form}">{text}</span> is'
+
+
+def test_a_label_that_says_what_stands_beside_it_is_held_back():
+    told, other = (marks.label(" (GVWR)", ("tow_max_mass",), off=off) for off in (True, False))
+    assert marks.elements(f"<p>a{told}</p>") == '<p>a<span data-label="tow_max_mass" hidden> (GVWR)</span></p>'
+    assert marks.elements(f"<p>a{other}</p>") == '<p>a<span data-label="tow_max_mass"> (GVWR)</span></p>'
+    assert marks.plain(f"a{told}") == "a"
+    assert marks.plain(f"a{other}") == "a (GVWR)"
+
+
+def test_marks_are_wanted_only_while_a_page_is_written():
+    assert not marks.are_wanted()
+    with marks.wanted():
+        assert marks.are_wanted()
+    assert not marks.are_wanted()
+
+
 def test_where_no_element_may_stand_it_is_plain_text(before, after):
     assert marks.elements(before.replace("{}", LIVE.number(WEIGHT, "mass"))) == after
 

@@ -25,9 +25,9 @@ from rigmargin.commands.common import (
 )  # fmt: skip
 
 if TYPE_CHECKING:
+    from rigmargin.advice.compare import Decision
     from rigmargin.judge.finding import Report
     from rigmargin.judge.plugins import Ruleset
-    from rigmargin.report.compare import CompareView
 
 TOGETHER = 2  # options in one combination on a report's page; `compare` tries more
 
@@ -94,15 +94,14 @@ def report(chosen: argparse.Namespace) -> int:
     return written(chosen, {**write.FORMATS, ".html": page}, report, f"{mark} {word}", EXIT[report.overall])
 
 
-def _options(report: Report, chosen: argparse.Namespace, ruleset: Ruleset) -> CompareView | None:
+def _options(report: Report, chosen: argparse.Namespace, ruleset: Ruleset) -> Decision | None:
     """The options of a rig's file, compared for its page; None where it has none."""
     if not report.rig.names["options"]:
         return None
     from rigmargin.advice.compare import compare
-    from rigmargin.report.compare import view
     from rigmargin.spec.variants import read
 
-    return view(compare(read(chosen.file, chosen.settings), ruleset, together=TOGETHER), chosen.units, live=True)
+    return compare(read(chosen.file, chosen.settings), ruleset, together=TOGETHER)
 
 
 def headroom(chosen: argparse.Namespace) -> int:

@@ -102,10 +102,10 @@ class CompareView:
 
 
 @spoken(lambda decision: decision.today.rig)
-def view(decision: Decision, system: str = "rig", *, live: bool = False) -> CompareView:
+def view(decision: Decision, system: str = "rig") -> CompareView:
     """The comparison, its figures as ``display.display`` gives them."""
     rig = decision.today.rig
-    shown, letters = display(rig, system, live=live), _letters(decision)
+    shown, letters = display(rig, system), _letters(decision)
     columns = _columns(decision)
     limits = _limits(decision, columns, shown)
     return CompareView(

@@ -134,12 +134,12 @@ def file_name(rig: Rig) -> str:
     return PurePath(rig.file).name
 
 
-def display(rig: Rig, system: str = "rig", *, live: bool = False) -> Display:
-    """The display for a rig: ``rig`` keeps its own units, ``both`` shows its own first; ``live`` marks each number."""
+def display(rig: Rig, system: str = "rig") -> Display:
+    """The display for a rig: ``rig`` keeps its own units, ``both`` shows its own first."""
     first, own = own_system(rig), own_systems(rig)
     systems = {"rig": (first,), "both": _both(first)}.get(system, (system,))
     others = {"rig": own, "both": tuple((of, _both(shown[0])) for of, shown in own)}.get(system, ())
-    return Display(systems, metric_pressure(rig), regional(rig), others, live)
+    return Display(systems, metric_pressure(rig), regional(rig), others, marks.are_wanted())
 
 
 def _both(first: str) -> tuple[str, str]:

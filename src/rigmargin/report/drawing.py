@@ -65,7 +65,7 @@ class Drawing(NamedTuple):
     slack: bool  # arrows are loads with the bars tensioned, and show the others too
 
 
-def drawing(report: Report, system: str = "rig", *, live: bool = False) -> Drawing:
+def drawing(report: Report, system: str = "rig") -> Drawing:
     """The drawing of a judged rig, its figures as ``display.display`` gives them."""
     rig = report.rig
     given = {path: rig.get(path) for path in DISTANCES}
@@ -73,7 +73,7 @@ def drawing(report: Report, system: str = "rig", *, live: bool = False) -> Drawi
     if len(DISTANCES) - len(absent) < ENOUGH:
         why = f"Too little is stated to draw this rig to scale. Measure {told.listed(absent)}."
         return Drawing(None, "", (), (), (why,), ("", 0.0), False)
-    return _Drawer(report, display(rig, system, live=live)).drawn(absent)
+    return _Drawer(report, display(rig, system)).drawn(absent)
 
 
 class _Drawer:

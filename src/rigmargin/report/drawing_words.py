@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from rigmargin.loads import statics
-from rigmargin.report import words
+from rigmargin.report import marks, words
 from rigmargin.report.display import UP, Display
 from rigmargin.report.regional import fill
 from rigmargin.spec.problem import printable
@@ -95,7 +95,8 @@ def _known(value: tuple[float, float], dimension: str, shown: Display) -> str:
 def short(text: str, most: int = LONGEST_NAME) -> str:
     """A name from a file, on one line and no longer than ``most``."""
     line = printable(text)
-    return line if len(line) <= most else f"{line[: most - 1]}…"
+    said = marks.plain(line)
+    return line if len(said) <= most else f"{said[: most - 1]}…"
 
 
 def listed(names: list[str]) -> str:

@@ -1,4 +1,4 @@
-"""What a page gives its own script: the script itself, and what it needs to write numbers in other units."""
+"""What a page gives its own script: the script itself, and what it needs to write other units and the words of others."""
 
 from __future__ import annotations
 
@@ -10,6 +10,14 @@ from functools import cache
 from typing import Any, NamedTuple
 
 from rigmargin.report import display
+from rigmargin.report.regional import Regional
+from rigmargin.spec import words
+
+#: The vocabularies a reader may choose from, with their names.
+VOCABULARIES = {
+    "us": "United States", "ca": "Canada", "gb": "United Kingdom", "ie": "Ireland", "eu": "European Union", "au": "Australia",
+    "nz": "New Zealand", words.NEUTRAL: "no region",
+}  # fmt: skip
 
 
 class Script(NamedTuple):
@@ -24,6 +32,24 @@ def script(name: str) -> Script:
     """One of the scripts beside the templates."""
     text = importlib.resources.files("rigmargin.report").joinpath("templates", name).read_text("utf-8")
     return Script(text, base64.b64encode(hashlib.sha256(text.encode()).digest()).decode())
+
+
+def vocabularies(own: Regional) -> dict[str, dict[str, list[str]]]:
+    """What each term is called, for one, for many and on a label in a rig file, by vocabulary, for a rig of ``own``'s kinds; a
+    vocabulary that is not named says it as no region does."""
+    return _vocabularies(own.kinds)
+
+
+@cache
+def _vocabularies(kinds: tuple[tuple[str, str], ...]) -> dict[str, dict[str, list[str]]]:
+    found: dict[str, dict[str, list[str]]] = {}
+    for term in words.every():
+        for region in (words.NEUTRAL, *words.REGIONS):
+            there = Regional(region, kinds)
+            said = [there.word(term), there.word(term, "words"), there.label(term).replace("_", " ")]
+            if region == words.NEUTRAL or said != found[term][words.NEUTRAL]:
+                found.setdefault(term, {})[region] = said
+    return found
 
 
 def units(shown: display.Display) -> dict[str, Any]:

@@ -20,13 +20,13 @@ from rigmargin.advice.what_if import WhatIf
 from rigmargin.judge.finding import Report
 from rigmargin.report.display import display
 from rigmargin.report.drawing import drawing
-from rigmargin.report.live import script, units
-from rigmargin.report.marks import elements
+from rigmargin.report.live import VOCABULARIES, script, units, vocabularies
+from rigmargin.report.marks import elements, wanted
 from rigmargin.report.view import view
 from rigmargin.report.what_if import board
 
 if TYPE_CHECKING:
-    from rigmargin.report.compare import CompareView
+    from rigmargin.advice.compare import Decision
 
 #: What means something in Markdown or HTML anywhere in a line: markup, table edges, mentions, and what code hosts turn into
 #: links and pictures (``://``, ``www.``, ``:word:``). A character reference never opens markup.
@@ -87,21 +87,26 @@ def stream(template: str, view_: object) -> Iterator[str]:
     return _environment(template.endswith(".html")).get_template(template).generate(view=view_)
 
 
-def html(report: Report, system: str = "rig", what_if: WhatIf | None = None, options: CompareView | None = None) -> str:
+def html(report: Report, system: str = "rig", what_if: WhatIf | None = None, options: Decision | None = None) -> str:
     """The report as one self-contained HTML page: no network, and everything that is judged can be read without its script.
 
-    With ``what_if`` the script lets its reader set otherwise what is aboard; ``options`` are those of its file.
+    With ``what_if`` the script lets its reader set otherwise what is aboard; ``options`` are those of its file, compared.
     """
-    shown = display(report.rig, system, live=True)
-    made = page(
-        "report.html",
-        view(report, system, live=True),
-        drawing=drawing(report, system, live=True),
-        board=board(what_if, report.rig, shown, len(report.findings)) if what_if else None,
-        options=options,
-        units=units(shown),
-        script=script("report.js"),
-    )
+    from rigmargin.report import compare  # which makes pages itself
+
+    with wanted():
+        shown = display(report.rig, system)
+        made = page(
+            "report.html",
+            view(report, system),
+            drawing=drawing(report, system),
+            board=board(what_if, report.rig, shown, len(report.findings)) if what_if else None,
+            options=compare.view(options, system) if options else None,
+            units=units(shown),
+            vocabularies=vocabularies(shown.words),
+            regions=VOCABULARIES,
+            script=script("report.js"),
+        )
     return elements(made)
 
 

@@ -17,6 +17,7 @@ from rigmargin.judge.source import LAW
 from rigmargin.loads.weighing import stood
 from rigmargin.report import view as whole
 from rigmargin.report import words
+from rigmargin.report.regional import fill
 from rigmargin.spec.problem import printable
 from rigmargin.spec.rig import Rig
 from rigmargin.spec.stated import conventions
@@ -122,7 +123,7 @@ def _tickets(rig: Rig) -> list[str]:
         read = ", ".join(name.replace("_", " ").replace(".", " ") for name in one.readings)
         left = sum(item.aboard for item in stood(rig, one.state)) - len(one.aboard) if one.aboard is not None else 0
         short = ", not everything aboard" if left > 0 else ""
-        lines.append(f"Ticket: {IN_WORDS[one.state]}, {one.on or 'no date stated'}{short} ({read})")
+        lines.append(f"Ticket: {fill(IN_WORDS[one.state], rig)}, {one.on or 'no date stated'}{short} ({read})")
     return lines
 
 

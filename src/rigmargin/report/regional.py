@@ -7,6 +7,7 @@ from dataclasses import dataclass, fields, is_dataclass, replace
 from functools import lru_cache, wraps
 from typing import Any, TypeVar, cast
 
+from rigmargin.report import marks
 from rigmargin.spec import words
 from rigmargin.spec.rig import Rig
 from rigmargin.spec.settings import BY_PLACE
@@ -21,13 +22,15 @@ class Regional:
 
     region: str = words.NEUTRAL  # one of words.REGIONS, or the neutral vocabulary
     kinds: tuple[tuple[str, str], ...] = ()  # what decides between words, by path: the kinds of coupling, trailer, tow vehicle
+    live: bool = False  # whether each word is marked, for a page whose script says it as another region does
 
     def word(self, term: str, form: str = "word") -> str:
         """What a term is called, such as ``tongue weight`` for ``coupling_load``; ``form`` as ``spec.words.Word.form`` has it.
 
         Raises KeyError for what is no term.
         """
-        return _said(self, term).form(form)
+        said = _said(self, term).form(form)
+        return marks.word(said, term, form) if self.live else said
 
     def fill(self, text: str) -> str:
         """A text with the marks ``{word:term}`` filled in."""
@@ -77,9 +80,16 @@ def fill(text: str, rig: Rig) -> str:
     return regional(rig).fill(text) if "{" in text else text
 
 
-def same(shown: str, text: str, rig: Rig) -> bool:
-    """Whether a label's word is the very word that a text of the project says for this reader."""
-    own = regional(rig)
+def label(shown: str, text: str, rig: Rig) -> str:
+    """A label's word in brackets, to stand behind a text of the project; nothing where the text says that very word."""
+    terms, known = words.named(text), _same(shown, text, rig)
+    if terms and marks.are_wanted():
+        return marks.label(f" ({shown})", terms, off=known)
+    return "" if known else f" ({shown})"
+
+
+def _same(shown: str, text: str, rig: Rig) -> bool:
+    own = replace(regional(rig), live=False)
     return any(shown in (own.word(term), own.label(term).replace("_", " ")) for term in words.named(text))
 
 
@@ -121,17 +131,17 @@ def neutral(thing: T) -> T:
 def regional(of: Rig | str) -> Regional:
     """The words for a rig's reader: those that settings ask for, else those of its first place; or the words of a region."""
     if isinstance(of, str):
-        return Regional(of)
-    if _last[0] is not of:
-        _last[:] = [of, _of(of)]
-    own: Regional = _last[1]
-    return own
+        return Regional(of, live=marks.are_wanted())
+    global _last  # noqa: PLW0603  # one pair, replaced as a whole
+    if _last[0] is not of or _last[1].live is not marks.are_wanted():
+        _last = of, _of(of)
+    return _last[1]
 
 
-_last: list[Any] = [None, NEUTRAL]  # the rig that was asked for last, and its words: a report asks hundreds of times
+_last: tuple[Rig | None, Regional] = None, NEUTRAL  # the rig asked for last, and its words: a report asks hundreds of times
 
 
 def _of(of: Rig) -> Regional:
     chosen = of.settings.words
     region = words.region(of.places) if chosen == BY_PLACE else chosen
-    return Regional(region, tuple([(path, of.word(path)) for path in words.asked()]))
+    return Regional(region, tuple([(path, of.word(path)) for path in words.asked()]), marks.are_wanted())

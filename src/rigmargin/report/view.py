@@ -158,9 +158,9 @@ class View:
         return tuple(row for row in self.rows if row.cures)
 
 
-def view(report: Report, system: str = "rig", *, live: bool = False) -> View:
+def view(report: Report, system: str = "rig") -> View:
     """Everything a report shows of one judged rig, its figures as ``display.display`` gives them."""
-    rig, shown = report.rig, display(report.rig, system, live=live)
+    rig, shown = report.rig, display(report.rig, system)
     told = _Told(rig, shown)
     rows = tuple(_row(finding, rig, shown, told) for finding in report.findings)
     word, mark = words.VERDICT_WORDS[report.overall]

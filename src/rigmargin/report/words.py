@@ -7,8 +7,9 @@ import re
 from rigmargin.judge.finding import Finding, Report
 from rigmargin.loads.facts import DISTRIBUTING, Missing
 from rigmargin.loads.value import nominal
+from rigmargin.report import marks
 from rigmargin.report.display import DOWN, NEAR, UP, Display
-from rigmargin.report.regional import fill, same
+from rigmargin.report.regional import fill, label
 from rigmargin.report.standing import standing
 from rigmargin.spec.rig import Rig
 from rigmargin.spec.stated import Stated, conventions
@@ -159,7 +160,7 @@ def limit_words(finding: Finding, rig: Rig) -> str:
     name = fill(text, rig).replace("{subject}", subject_words(finding.subject, rig))
     word = rig.words.get(finding.limit.path) if finding.limit else None
     shown = word.upper() if word and len(word) <= 5 else (word or "").replace("_", " ")
-    return f"{name} ({shown})" if shown and not same(shown, text, rig) else name
+    return f"{name}{label(shown, text, rig)}" if shown else name
 
 
 def path_words(path: str, rig: Rig) -> str:
@@ -204,7 +205,7 @@ def _told(finding: Finding, rig: Rig, display: Display) -> str:
 
 def capital(text: str) -> str:
     """The text with a large first letter; a mark for a regional word asks for it."""
-    return large(text)
+    return marks.first_letter(large(text), "W")
 
 
 def _quantity(finding: Finding, rig: Rig) -> str:
@@ -356,4 +357,4 @@ def counted(number: int, one: str, many: str) -> str:
 
 def uncapital(text: str) -> str:
     """The text with a small first letter."""
-    return f"{text[:1].lower()}{text[1:]}"
+    return marks.first_letter(f"{text[:1].lower()}{text[1:]}", "w")

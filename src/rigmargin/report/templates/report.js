@@ -110,6 +110,25 @@ const whatIf = () => {
   return () => { fit(); place(); show(); };
 };
 
+// A word as another region says it, in the form that it has there; what no region says otherwise is said alike in all.
+const vocabularies = given("vocabularies"), own = new Map();
+const resay = (region) => {
+  for (const each of document.querySelectorAll("span[data-word]")) {
+    if (!own.has(each)) own.set(each, each.textContent);
+    const [term, form] = each.dataset.word.split(" "), said = vocabularies[term];
+    const [one, many] = said[region] ?? said.neutral, plain = form.endsWith("s") ? many : one;
+    each.textContent = !region ? own.get(each) : form.startsWith("W") ? plain[0].toUpperCase() + plain.slice(1) : plain;
+  }
+  for (const each of document.querySelectorAll("span[data-label]")) {
+    if (!own.has(each)) own.set(each, each.hidden);
+    const label = each.textContent.slice(2, -1), terms = each.dataset.label.split(".").map((term) => vocabularies[term]);
+    const told = terms.some((said) => { const [one, , field] = said[region] ?? said.neutral; return label === one || label === field; });
+    each.hidden = region ? told : own.get(each);
+  }
+  const glossary = document.getElementById("glossary");
+  if (glossary) glossary.hidden = Boolean(region); // it explains the words as reported
+};
+
 const again = sums ? whatIf() : () => {};
 again();
 const choices = document.getElementById("as-read");
@@ -118,5 +137,6 @@ choices.elements.units.addEventListener("change", (event) => {
   rewrite();
   again();
 });
+choices.elements.words.addEventListener("change", (event) => resay(event.target.value));
 choices.addEventListener("submit", (event) => event.preventDefault());
 choices.hidden = false;
