@@ -12,6 +12,7 @@ from pathlib import Path
 import pypdf
 import pytest
 from markupsafe import Markup
+from printed import page_texts, squashed
 from rigs import COMPUTED, rig
 
 from rigmargin import cli
@@ -26,16 +27,6 @@ ALDER, MISTY, LINDEN = (
 )
 
 
-def _squashed(text):
-    """Text without its blanks, which a PDF does not keep."""
-    return "".join(text.split())
-
-
-def _pages(content):
-    """The text of each page, without blanks."""
-    return [_squashed(page.extract_text()) for page in _read(content).pages]
-
-
 def _read(content):
     return pypdf.PdfReader(io.BytesIO(content))
 
@@ -43,7 +34,7 @@ def _read(content):
 @cache
 def _printed(example, paper):
     report = judge(load(example))
-    return view(report), _pages(pdf.pdf(pages.html(report), paper))
+    return view(report), page_texts(pdf.pdf(pages.html(report), paper))
 
 
 @pytest.fixture(scope="module", params=[(ALDER, "letter"), (LINDEN, "a4")], ids=str)
@@ -58,7 +49,7 @@ def test_the_first_page_is_the_summary(printed):
     summary += [row.label for row, _ in shown.chart[:3]]
     summary += [f"{number} {word}" for _, word, number in shown.counts]
     for said in summary:
-        assert _squashed(said) in first, said
+        assert squashed(said) in first, said
     assert "Findings" not in first
 
 
@@ -67,7 +58,7 @@ def test_every_finding_stands_whole_on_one_page_with_all_that_is_folded_on_a_scr
     for row in shown.judged:
         pieces = [row.text, row.how, row.source, *row.notes, *row.cures, *row.evidence, row.basis, row.rule]
         pieces += [part for one in row.missing for part in one]
-        wanted = [_squashed(piece) for piece in pieces]
+        wanted = [squashed(piece) for piece in pieces]
         assert any(all(piece in page for piece in wanted) for page in text), row.text
 
 
@@ -76,17 +67,17 @@ def test_every_load_act_and_caution_is_there(printed):
     whole = "".join(text)
     for one in shown.loads:
         for said in (one.name, one.value, *one.others, *one.inputs):
-            assert _squashed(said) in whole
+            assert squashed(said) in whole
     for act in shown.acts:
-        assert any(_squashed(f"{act.name}: {act.how}") in page for page in text)
+        assert any(squashed(f"{act.name}: {act.how}") in page for page in text)
     for caution in shown.cautions:
-        assert any(_squashed(caution) in page for page in text)
+        assert any(squashed(caution) in page for page in text)
 
 
 def test_every_page_names_the_rig_the_answer_and_its_own_number(printed):
     shown, text = printed
     for number, page in enumerate(text, 1):
-        assert _squashed(f"{shown.name}: {shown.overall_word}, judged for") in page
+        assert squashed(f"{shown.name}: {shown.overall_word}, judged for") in page
         assert f"page{number}of{len(text)}" in page
 
 
@@ -140,7 +131,7 @@ def test_hostile_names_stay_text(page, hostile):
     assert read.metadata.title.startswith(view(hostile).name)
     assert "/JavaScript" not in read.trailer["/Root"].get("/Names", {})
     assert not any("/Annots" in one for one in read.pages), "a name became a link"
-    assert _squashed(view(hostile).name)[:24] in _squashed(read.pages[0].extract_text())
+    assert squashed(view(hostile).name)[:24] in squashed(read.pages[0].extract_text())
     styles = text[text.index("<style>") + 7 : text.index("</style>")]
     assert "<" not in styles and "alert(1)" not in styles
 
@@ -214,9 +205,9 @@ def test_every_command_that_writes_html_writes_pdf_on_the_paper_asked_for(comman
     read = _read(target.read_bytes())
     box = read.pages[0].mediabox
     assert (round(box.width), round(box.height)) == (612, 792), "8½ by 11 inches of 72 points"
-    text = _squashed("".join(page.extract_text() for page in read.pages))
-    assert _squashed(said) in text
-    assert _squashed("What if it were loaded otherwise") not in text, "paper shows the rig on file, and has no dials"
+    text = squashed("".join(page.extract_text() for page in read.pages))
+    assert squashed(said) in text
+    assert squashed("What if it were loaded otherwise") not in text, "paper shows the rig on file, and has no dials"
 
 
 def test_a4_unless_asked_and_no_other_paper(tmp_path, capsys):
@@ -240,7 +231,7 @@ def test_the_sheet_of_every_example_is_one_page(example, paper):
 def test_a_sheet_with_more_than_fits_goes_on_and_repeats_its_head():
     items = {f"box number {n}": {"mass": "10 lb", "at": "20 in"} for n in range(90)}
     report = judge(rig(**COMPUTED | {"trailer": COMPUTED["trailer"] | {"load": items}}))
-    text = _pages(pdf.pdf(sheet.html(report)))
+    text = page_texts(pdf.pdf(sheet.html(report)))
     assert len(text) > 1
     for page in text[:2]:
         assert "Copywhatthescaleprints" in page and "atest:weigh-daysheet" in page

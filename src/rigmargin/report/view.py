@@ -266,7 +266,8 @@ class _Told(dict[str, str]):
 
     def __missing__(self, path: str) -> str:
         stated = self._rig.stated[path]
-        value = self._shown.number(stated.number, stated.dimension) if _is_quantity(stated) else stated.word
+        listed = ", ".join(stated.value) if isinstance(stated.value, tuple) else stated.word
+        value = self._shown.number(stated.number, stated.dimension) if _is_quantity(stated) else listed
         self[path] = printable(f"{path}: {value} ({words.source_words(stated)})")
         return self[path]
 
