@@ -4,6 +4,7 @@ import pypdfium2
 
 _HYPHENS = dict.fromkeys(map(ord, "-\u00ad\ufffe"))  # the last is what the reader puts for one at a line's end
 
+
 def squashed(text):
     """Text without blanks, which a PDF does not keep, nor hyphens, of which it does not tell whether they end a line only."""
     return "".join(text.translate(_HYPHENS).split())

@@ -69,14 +69,15 @@ def options(rig: Rig) -> tuple[Option, ...]:
         if item.tank:
             found += _tank(item, mass)
         elif mass > 0:
-            places = [place for place in item.may_go_to if not _there(item, place)]
-            found += [Option(item, mass, place, away=_away(rig, place)) for place in places]
+            found += [Option(item, mass, place, away=_away(rig, place)) for place in elsewhere(item)]
             found += [Option(item, mass)] if item.reluctance else []
     return tuple(found)
 
 
-def _there(item: Item, place: Place) -> bool:
-    return item.path.partition(".")[0] == place.vehicle and item.station == place.station
+def elsewhere(item: Item) -> tuple[Place, ...]:
+    """The places where an item may go and is not."""
+    vehicle = item.path.partition(".")[0]
+    return tuple(place for place in item.may_go_to if (place.vehicle, place.station) != (vehicle, item.station))
 
 
 def _away(rig: Rig, place: Place) -> float:

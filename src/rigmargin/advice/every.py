@@ -56,7 +56,7 @@ class Every:
         return tuple(Hopeless(f, self._at_best(c, f)) for c, f in self.bench.today.items() if c in stuck)
 
     def _at_best(self, check: Check, today: Finding) -> Finding | None:
-        return self.best[check] if check in self.moved and not today.at_least else None
+        return self.best[check] if check in self.moved and not today.only_a_bound else None
 
     def together(self) -> tuple[tuple[Finding, ...], bool]:
         """Limits of which every loading passes one, and whether no smaller set is such; empty when that is not settled."""

@@ -100,6 +100,11 @@ class Finding(NamedTuple):
         return self.rule, self.subject, self.state
 
     @property
+    def only_a_bound(self) -> bool:
+        """Whether no more is known of the load than that it is no less; of several axles their mean is, and how they share."""
+        return self.at_least and not (self.estimate and self.estimate.heaviest is not None)
+
+    @property
     def relative_margin(self) -> float | None:
         """Margin as a share of the nearer limit; None when there is no margin."""
         if self.margin is None:

@@ -134,7 +134,10 @@ def _by_the_heaviest(finding: Finding, case: _Case) -> Finding:
     at_least = best._replace(value=best.heaviest, method="lower_bound", heaviest=None)
     known = Known(at_least.value, load.dimension, load=dataclasses.replace(load.load, estimates=(at_least,)))
     found = _answered(dataclasses.replace(case, known={**case.known, "load": known}))
-    return found._replace(estimate=finding.estimate) if found.verdict in ("over", "outside_band") else finding
+    if found.verdict not in ("over", "outside_band") or finding.uncertainty is None or finding.margin is None:
+        return finding
+    # what is to go is what clears it however they share
+    return found._replace(estimate=finding.estimate, excess=finding.uncertainty - finding.margin)
 
 
 def _contested(finding: Finding, case: _Case) -> Finding:

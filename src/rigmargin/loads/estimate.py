@@ -63,11 +63,16 @@ class Load:
 
         A weighing is contradicted by a weighing, never by a sum of guesses; what is only computed, by any other way.
         """
+        return tuple(e for e in self.peers if self.best and contradicts(e, self.best))
+
+    @property
+    def peers(self) -> tuple[Estimate, ...]:
+        """The estimates beside the best one that would have the standing to contradict it."""
         best = self.best
         if best is None or best.at_least:
             return ()
         alike = (best.method,) if best.method in WEIGHED else METHODS
-        return tuple(e for e in self.estimates[1:] if contradicts(e, best) and (e.at_least or e.method in alike))
+        return tuple(e for e in self.estimates[1:] if e.at_least or e.method in alike)
 
 
 def contradicts(one: Estimate, other: Estimate) -> bool:

@@ -15,19 +15,21 @@ from __future__ import annotations
 import csv
 import importlib.resources
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cache
 
 from rigmargin.loads.estimate import Ask
 from rigmargin.loads.value import Value, nominal
 from rigmargin.spec.rig import Item, Unloaded
+from rigmargin.spec.settings import Figure
 from rigmargin.spec.stated import relative_sigma
 
 WHEELBASE = "tow_vehicle.wheelbase"
 OVERHANG = "tow_vehicle.coupling_behind_rear_axle"
 REACH = "trailer.coupling_to_axle_centre"
 HARDWARE = "coupling.hardware_mass"
+FROM_ITEMS = "model: coupling load from items"  # what moves between the coupling and the trailer's axles
 #: How much of each item is counted: 1 aboard, 0 not, a difference between two times.
 Count = Callable[[Item], float]
 
@@ -196,13 +198,18 @@ def trailer_coupled(ask: Ask) -> Pair:
     loaded = trailer + trailer_items(ask, differs(unloaded), lambda a, item: added(a, item, unloaded))
     if unloaded.ahead and unloaded.ahead.source in ("scale_ticket", "measured"):
         return loaded
-    settled = ask.rig.settings.evidence
-    spread = max(
-        abs(nominal(loaded.ahead)) * relative_sigma("computed_coupling_load", settled),
-        abs(nominal(loaded.sum)) * relative_sigma("computed_coupling_floor", settled),
-    )
-    shift = ask.figures.new("model: coupling load from items", 0.0, spread) if not ask.missing else 0.0
+    spread = max(map(abs, doubts_from_items(nominal(loaded.ahead), nominal(loaded.sum), ask.rig.settings.evidence)))
+    shift = ask.figures.new(FROM_ITEMS, 0.0, spread) if not ask.missing else 0.0
     return loaded + Pair(shift, -shift)
+
+
+def doubts_from_items(coupling: float, whole: float, settled: Mapping[str, Figure]) -> tuple[float, float]:
+    """The two standard uncertainties of a coupling load from items, of which the larger counts: as a share of it, and of the
+    whole trailer. kg; the first has the sign of the load."""
+    return (
+        coupling * relative_sigma("computed_coupling_load", settled),
+        whole * relative_sigma("computed_coupling_floor", settled),
+    )
 
 
 def trailer_total(ask: Ask) -> Value:

@@ -100,7 +100,7 @@ def html(report: Report, system: str = "rig", what_if: WhatIf | None = None, opt
             "report.html",
             view(report, system),
             drawing=drawing(report, system),
-            board=board(what_if, report.rig, shown, len(report.findings)) if what_if else None,
+            board=board(what_if, report.rig, shown, report.findings) if what_if else None,
             options=compare.view(options, system) if options else None,
             units=units(shown),
             vocabularies=vocabularies(shown.words),

@@ -222,7 +222,7 @@ def _conflict(plan: Plan) -> str:
 
 def _hopeless(one: Hopeless, rig: Rig, shown: Display) -> str:
     said = words.sentence(one.today, rig, shown)
-    if one.today.at_least:
+    if one.today.only_a_bound:
         return f"{said} Only a lower bound of the load is known, so that no loading can be shown to keep it."
     if one.at_best is None:
         return f"{said} Nothing that the file marks changes that."

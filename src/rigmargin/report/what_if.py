@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from rigmargin.advice.what_if import Dial, Followed, Sums, WhatIf
+from rigmargin.advice.dials import Dial
+from rigmargin.advice.sums import FROM_ITEMS, LEAST, Followed, Sums
+from rigmargin.advice.what_if import WhatIf
+from rigmargin.judge.finding import Finding
 from rigmargin.report import words
 from rigmargin.report.display import NEAR, Display
 from rigmargin.spec.problem import printable
@@ -43,21 +47,24 @@ class Board:
     dials: tuple[DialRow, ...]
     checks: tuple[CheckRow, ...]
     lost: tuple[str, ...]  # what no sum tells
-    rest: int  # how many findings no dial moves
+    rest: int  # how many findings that say something of this rig no dial moves
+    weighed: bool  # whether the file has tickets, which speak of the loading they were made with
     judged: int
     sums: dict[str, Any]  # for the script
 
 
-def board(made: WhatIf, rig: Rig, shown: Display, findings: int) -> Board | None:
-    """What a page shows of it; None where no dial moves anything. ``findings`` is how many the report has."""
+def board(made: WhatIf, rig: Rig, shown: Display, findings: Sequence[Finding]) -> Board | None:
+    """What a page shows of it; None where no dial moves anything. ``findings`` are those of the report."""
     if not made.followed:
         return None
+    said = {f.key for f in findings if f.verdict not in ("not_applicable", "note")}
     followed = sorted(made.followed, key=lambda each: each.today.relative_margin or 0.0)
     return Board(
         dials=tuple(_dial(dial, shown) for dial in made.dials),
         checks=tuple(_check(each, rig, shown) for each in followed),
-        lost=tuple(printable(words.compared_words(finding, rig)) for finding in made.lost),
-        rest=findings - len({each.today.key for each in followed}) - len(made.lost),
+        lost=tuple(dict.fromkeys(printable(words.compared_words(finding, rig)) for finding in made.lost)),
+        rest=len(said - {each.today.key for each in followed} - {f.key for f in made.lost}),
+        weighed=bool(rig.weighings),
         judged=made.judged,
         sums={
             "dials": [_numbers(dial) for dial in made.dials],
@@ -73,7 +80,7 @@ def _dial(dial: Dial, shown: Display) -> DialRow:
         return DialRow(name, dial.kind, f"{dial.now:.0f} %", 100, ())
     if dial.kind == "person":
         return DialRow(name, dial.kind, shown.number(dial.now, "mass", NEAR), dial.ranges[-1].high, ())
-    places = tuple(printable(place.name) for place in dial.item.may_go_to)
+    places = tuple(printable(place.name) for place in dial.places)
     return DialRow(name, dial.kind, "", 0, ("where it is", *places, *(("left behind",) if dial.item.reluctance else ())))
 
 
@@ -111,6 +118,7 @@ def _sums(each: Followed, dials: tuple[Dial, ...]) -> dict[str, Any]:
         "moved": [[*at, flat(low), *([] if high is low else [flat(high)])] for at, (low, high) in each.moved.items()],
         **({"limit": limit, "sign": -1 if each.upper else 1} if share else {}),
         **({"even": inputs.index(each.even) + 1} if each.even else {}),
+        **({"either": [inputs.index(path) + 1 for path in (FROM_ITEMS, LEAST)]} if LEAST in inputs else {}),
     }
 
 

@@ -111,13 +111,18 @@ def subject_words(path: str, rig: Rig) -> str:
     return name
 
 
+def of(text: str, subject: str) -> str:
+    """A text with its ``{subject}`` filled in; what ends in s takes no other in "the spring bars' limit"."""
+    return text.replace("{subject}'s", f"{subject}'" if subject.endswith("s") else f"{subject}'s").replace("{subject}", subject)
+
+
 def load_words(name: str, state: str, rig: Rig) -> str:
     """A load in plain words, with its state; an empty state leaves it out."""
     part = _OF_AN_AXLE.fullmatch(name)
     words = LOAD_NAMES.get(name) or subject_words(name, rig)
     if part:
         axle = subject_words(f"{part[1]}.{part[2]}", rig)
-        words = LOAD_NAMES[f"{part[1]}.*.{part[3]}"].replace("{subject}", axle)
+        words = of(LOAD_NAMES[f"{part[1]}.*.{part[3]}"], axle)
     return f"{capital(fill(words, rig))}{state_words(state, rig)}"
 
 
@@ -157,7 +162,7 @@ def place_words(stated: Stated) -> str:
 def limit_words(finding: Finding, rig: Rig) -> str:
     """The limit by name, with the owner's own label word where he used one and the name does not say it."""
     text = finding.limit_name or (finding.source.limit_name if finding.source else "")
-    name = fill(text, rig).replace("{subject}", subject_words(finding.subject, rig))
+    name = of(fill(text, rig), subject_words(finding.subject, rig))
     word = rig.words.get(finding.limit.path) if finding.limit else None
     shown = word.upper() if word and len(word) <= 5 else (word or "").replace("_", " ")
     return f"{name}{label(shown, text, rig)}" if shown else name
@@ -210,7 +215,7 @@ def capital(text: str) -> str:
 
 def _quantity(finding: Finding, rig: Rig) -> str:
     words = finding.quantity or (finding.source.quantity if finding.source else finding.rule)
-    return fill(words, rig).replace("{subject}", subject_words(finding.subject, rig)) + state_words(finding.state, rig)
+    return of(fill(words, rig), subject_words(finding.subject, rig)) + state_words(finding.state, rig)
 
 
 def _not_checked(finding: Finding, quantity: str, rig: Rig, display: Display) -> str:
@@ -243,7 +248,7 @@ def compared_words(finding: Finding, rig: Rig) -> str:
 
 
 def _agreement(finding: Finding, rig: Rig, display: Display) -> str:
-    one, other = (name.replace("{subject}", subject_words(finding.subject, rig)) for name in finding.other)
+    one, other = (of(name, subject_words(finding.subject, rig)) for name in finding.other)
     values = [display.number(v or 0.0, finding.dimension) for v in (finding.load, finding.high)]
     if finding.verdict == "within":
         return f"{capital(one)}, {values[0]}, agrees with {other}, {values[1]}."

@@ -54,11 +54,15 @@ const ZERO = 1e-9, spread = (parts) => 2 * Math.hypot(...parts);
 const decided = (margin, doubt, failing) =>
   doubt < ZERO && Math.abs(margin) < ZERO ? "at_limit" : margin >= doubt - ZERO ? "within" : margin <= -doubt + ZERO ? failing : "too_close";
 const judge = (check, settings) => {
-  const [margin, ...parts] = marginAt(check, settings), doubt = spread(parts);
-  let verdict = decided(margin, doubt, check.failing);
-  if (verdict === "too_close" && check.even) {
-    const sure = decided(margin, spread(parts.filter((_, i) => i !== check.even - 1)), check.failing);
-    if (sure === check.failing) verdict = sure;
+  const [margin, ...parts] = marginAt(check, settings);
+  if (check.either) { // of these two doubts the larger counts
+    const [one, other] = check.either.map((i) => i - 1);
+    parts[Math.abs(parts[one]) < Math.abs(parts[other]) ? one : other] = 0;
+  }
+  const doubt = spread(parts), verdict = decided(margin, doubt, check.failing);
+  if (verdict === "too_close" && check.even) { // what axles pass on average one of them passes, however they share
+    const sure = spread(parts.filter((_, i) => i !== check.even - 1));
+    if (decided(margin, sure, check.failing) === check.failing) return { margin, doubt: sure, verdict: check.failing };
   }
   return { margin, doubt, verdict };
 };
@@ -138,5 +142,12 @@ choices.elements.units.addEventListener("change", (event) => {
   again();
 });
 choices.elements.words.addEventListener("change", (event) => resay(event.target.value));
+addEventListener("pageshow", () => { // a browser that comes back to a page may put fields as they were left
+  choices.reset();
+  systems = units.systems;
+  rewrite();
+  resay("");
+  again();
+});
 choices.addEventListener("submit", (event) => event.preventDefault());
 choices.hidden = false;
