@@ -139,10 +139,12 @@ def test_a_pound_on_either_side_of_the_line(law, operator, expected):
 def test_what_a_reader_is_told(law):
     ruleset = law(us_wy=entry())
     assert said(weighed(3100), ruleset) == (
-        "The loaded trailer's mass (The land of us-wy), 3100 lb, passes what Roads Act one allows, 3000 lb, by 100 lb."
+        "The loaded trailer's mass (The land of us-wy), 3100 lb, passes what is allowed under Roads Act one, 3000 lb, "
+        "by 100 lb."
     )
     strict = law(us_wy=entry(require=LIGHT.replace("at_most", "less_than")))
-    assert said(weighed(3000), strict).endswith("equals what Roads Act one allows, 3000 lb, and has to stay below it.")
+    equal = "equals what is allowed under Roads Act one, 3000 lb, and has to stay below it."
+    assert said(weighed(3000), strict).endswith(equal)
     report = judge(weighed(3100), ruleset)
     assert report.findings[0].source.basis == (
         "Roads Act one (The land of us-wy); read in the law or its agency's own page on 2026-02-01. None."
@@ -365,7 +367,7 @@ def test_what_was_not_read_itself_can_only_ask_to_check_locally(law, more, pound
     (finding,) = [f for f in report.findings if f.rule == "law/us-wy/one"]
     assert (finding.verdict, EXIT[report.overall]) == ("note", 0)
     text = said(one, ruleset)
-    assert "check locally: Roads Act one (" in text
+    assert "check locally: under Roads Act one (" in text
     assert f"asks a light trailer; by it this rig {would} it." in text
     assert {"second_hand": "read second-hand, 2026-02-01", "memory": "from memory, 2026-02-01"}.get(
         more.get("status"), "read, 2026-02-01, and not settled: one list says 2000 lb"

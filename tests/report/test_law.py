@@ -42,7 +42,8 @@ def test_the_terminal_says_what_to_check_locally_and_where_it_looked(report):
     show(view(report), Console(file=out, width=80))
     text = " ".join(out.getvalue().split())
     assert (
-        "i Safety chains (Wyoming): check locally: Roads Act 12 (read second-hand, 2026-02-01) asks two chains; by it this rig "
+        "i Safety chains (Wyoming): check locally: under Roads Act 12 (read second-hand, 2026-02-01) this is asked: two chains; "
+        "by it this rig "
         "would not meet it." in text
     )
     assert (
@@ -54,7 +55,7 @@ def test_the_terminal_says_what_to_check_locally_and_where_it_looked(report):
 def test_pages_say_the_same_and_escape_what_a_file_says(report):
     html, markdown = pages.html(report, "rig"), pages.markdown(report, "rig")
     for page in (html, markdown):
-        assert "check locally: Roads Act 12" in page
+        assert "check locally: under Roads Act 12" in page
         assert "Not legal advice; may be out of date." in page
         assert "<b>" not in page and "<i>" not in page
     assert "Ask the &lt;b&gt;roads&lt;/b&gt; department." in html

@@ -72,7 +72,7 @@ def rule_of(regulation: Regulation, provision: Provision, prefix: str, origin: s
         needs=needs,
         basis=f"{provision.citation} ({regulation.name}); {source}.{conflict}{note}",
         quantity=f"{large(topic)} ({regulation.name})",
-        limit_name=f"what {provision.citation} asks",
+        limit_name=f"what is asked under {_cited(provision)}",
         why=provision.why or f"The law of {regulation.name} asks it.",
         unless=_unless(regulation, provision),
         example="; ".join(f"{case.name}: {case.verdict.replace('_', ' ')}" for case in provision.cases) + ".",
@@ -154,7 +154,7 @@ def _comparison(
         this.value,
         low=None if upper else other.value,
         high=other.value if upper else None,
-        limit_name=f"what {provision.citation} {'allows' if upper else 'asks for'}",
+        limit_name=f"what is {'allowed' if upper else 'asked'} under {_cited(provision)}",
         cures=(cure,) if cure else (),
         notes=() if not isinstance(binding.other, Fact) else (f"That is {words(binding.other)}.",),
         quantity=f"{large(quantity)} ({regulation.name})",
@@ -162,6 +162,12 @@ def _comparison(
         dimension=binding.this.dimension,
         rests_on=frozenset("load" if path == _load(compare) else path for path in paths(binding)),
     )
+
+
+def _cited(provision: Provision) -> str:
+    """The citation inside a sentence: one that begins with an article begins small there."""
+    first = provision.citation.partition(" ")[0]
+    return provision.citation[:1].lower() + provision.citation[1:] if first in ("A", "An", "The") else provision.citation
 
 
 def _load(compare: Compare) -> str:
@@ -201,7 +207,8 @@ def _check_locally(regulation: Regulation, provision: Provision, speaks: Truth, 
         f", and not settled: {provision.conflict[:1].lower()}{provision.conflict[1:].rstrip('.')}" if provision.conflict else ""
     )
     source = _source(how, ", ", provision)
-    reason = f"check locally: {provision.citation} ({source}{apart}) asks {provision.asks}; by it this rig {would}"
+    under = f"under {_cited(provision)} ({source}{apart})"
+    reason = f"check locally: {under} this is asked: {provision.asks}; by it this rig {would}"
     left = speaks if speaks.holds is None else truth(provision.require, facts)
     unknown = (f"Not known: {', '.join(left.missing)}.",) if left.holds is None and left.missing else ()
     return remark(None, reason, notes=(*unknown, f"Ask {regulation.authority}."))
