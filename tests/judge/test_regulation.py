@@ -368,7 +368,7 @@ def test_what_was_not_read_itself_can_only_ask_to_check_locally(law, more, pound
     assert (finding.verdict, EXIT[report.overall]) == ("note", 0)
     text = said(one, ruleset)
     assert "check locally: under Roads Act one (" in text
-    assert f"asks a light trailer; by it this rig {would} it." in text
+    assert f"this is asked: a light trailer; by it this rig {would} it." in text
     assert {"second_hand": "read second-hand, 2026-02-01", "memory": "from memory, 2026-02-01"}.get(
         more.get("status"), "read, 2026-02-01, and not settled: one list says 2000 lb"
     ) in text
