@@ -281,9 +281,10 @@ def test_what_the_regional_words_mean_stands_under_the_report_and_nothing_where_
     assert meant["gross vehicle mass (GVM)"] == "maximum mass of the tow vehicle"
     assert meant["gross trailer mass (GTM)"] == "the trailer's limit on its wheels"
     assert meant["tow ball load"] == "coupling load: what the trailer's coupling presses down with"
-    assert "Words used here" in pages.html(report) and "Words used here" in pages.markdown(report)
+    assert '<section id="glossary">' in pages.html(report) and "Words used here" in pages.markdown(report)
     plain = judge(_rig(), RULES)
-    assert view(plain).glossary == () and "Words used here" not in pages.html(plain) + pages.markdown(plain)
+    assert view(plain).glossary == () and "Words used here" not in pages.markdown(plain)
+    assert '<section id="glossary" hidden>' in pages.html(plain)
 
 
 # Habits: United States psi and mph; Canada, Australia, New Zealand kPa; the European Union bar; the United Kingdom psi

@@ -35,8 +35,8 @@ def script(name: str) -> Script:
 
 
 def vocabularies(own: Regional) -> dict[str, dict[str, list[str]]]:
-    """What each term is called, for one, for many and on a label in a rig file, by vocabulary, for a rig of ``own``'s kinds; a
-    vocabulary that is not named says it as no region does."""
+    """What each term is called, for one, for many, on a label in a rig file, and written out, by vocabulary, for a rig of
+    ``own``'s kinds; a vocabulary that is not named says it as no region does."""
     return _vocabularies(own.kinds)
 
 
@@ -46,7 +46,7 @@ def _vocabularies(kinds: tuple[tuple[str, str], ...]) -> dict[str, dict[str, lis
     for term in words.every():
         for region in (words.NEUTRAL, *words.REGIONS):
             there = Regional(region, kinds)
-            said = [there.word(term), there.word(term, "words"), there.label(term).replace("_", " ")]
+            said = [there.word(term), there.word(term, "words"), there.label(term).replace("_", " "), there.long(term)]
             if region == words.NEUTRAL or said != found[term][words.NEUTRAL]:
                 found.setdefault(term, {})[region] = said
     return found

@@ -22,6 +22,7 @@ from rigmargin.report.display import display
 from rigmargin.report.drawing import drawing
 from rigmargin.report.live import VOCABULARIES, script, units, vocabularies
 from rigmargin.report.marks import elements, wanted
+from rigmargin.report.regional import explained
 from rigmargin.report.view import view
 from rigmargin.report.what_if import board
 
@@ -105,6 +106,7 @@ def html(report: Report, system: str = "rig", what_if: WhatIf | None = None, opt
             units=units(shown),
             vocabularies=vocabularies(shown.words),
             regions=VOCABULARIES,
+            explained=explained(),
             script=script("report.js"),
         )
     return elements(made)

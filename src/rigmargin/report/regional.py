@@ -47,10 +47,10 @@ class Regional:
     def glossary(self, *texts: str) -> tuple[tuple[str, str], ...]:
         """The regional words that occur in texts, and what each means: those that a reader from elsewhere may not know."""
         found = []
-        for term in words.every():
-            own, plain = _said(self, term), words.neutral(term).one
-            if own.one != plain and term in EXPLAINED and any(own.one in text for text in texts):
-                found.append((own.long or own.one, EXPLAINED[term].format(plain)))
+        for term, meaning in explained().items():
+            own = _said(self, term)
+            if own.one != words.neutral(term).one and any(own.one in text for text in texts):
+                found.append((own.long or own.one, meaning))
         return tuple(found)
 
 
@@ -64,10 +64,15 @@ EXPLAINED = {
     "max_trailer_mass": "{}: what the tow vehicle's maker lets it tow",
     "axle_limit": "{} of an axle",
     "axle_group_limit": "the trailer's {}",
-    "tow_unloaded": "{} of the tow vehicle: full fuel, nobody and nothing in it",
+    "tow_unloaded": "{} of the tow vehicle: full fuel, nobody and nothing in it (a printed figure may hold a driver)",
     "trailer_unloaded": "{} of the trailer",
     "scale": "{} for vehicles",
 }
+
+
+def explained() -> dict[str, str]:
+    """What each term means whose words a reader from elsewhere may not know, in the table's order."""
+    return {term: EXPLAINED[term].format(words.neutral(term).one) for term in words.every() if term in EXPLAINED}
 
 
 @lru_cache(maxsize=4096)  # reports of like rigs say the same words again and again

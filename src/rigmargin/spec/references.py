@@ -141,7 +141,8 @@ def _includes(document: Document, vehicle: str) -> list[Problem]:
     for i, entry in enumerate(entries if isinstance(entries, list) else ()):
         if isinstance(entry, str) and split_included(entry)[0] not in names:
             expected, cure = choose(split_included(entry)[0], names)
-            cure += "; leave out what no load item stands for: it is counted once already"
+            cure += "; what no load item stands for, such as the driver in a mass in running order, is listed under load too, "
+            cure += "or taken off the figure"
             problems.append(
                 document.problem(
                     (vehicle, "unloaded", "includes", i), shown(entry), f"the name of a load item ({expected})", cure

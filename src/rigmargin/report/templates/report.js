@@ -116,6 +116,18 @@ const whatIf = () => {
 
 // A word as another region says it, in the form that it has there; what no region says otherwise is said alike in all.
 const vocabularies = given("vocabularies"), own = new Map();
+const glossary = document.querySelector("#glossary dl"), asReported = [...glossary.children];
+// What the words of a region mean that stand on the page and are not those of no region.
+const explain = (region) => {
+  const rows = Object.entries(given("explained")).map(([term, meaning]) => {
+    const said = vocabularies[term][region], row = document.createElement("div");
+    if (!said || said[0] === vocabularies[term].neutral[0] || !document.querySelector(`.findings span[data-word^="${term} "]`)) return null;
+    for (const [name, text] of [["dt", said[3] || said[0]], ["dd", meaning]]) row.appendChild(document.createElement(name)).textContent = text;
+    return row;
+  });
+  glossary.replaceChildren(...(region ? rows.filter(Boolean) : asReported));
+  glossary.parentElement.hidden = !glossary.children.length;
+};
 const resay = (region) => {
   for (const each of document.querySelectorAll("span[data-word]")) {
     if (!own.has(each)) own.set(each, each.textContent);
@@ -129,8 +141,7 @@ const resay = (region) => {
     const told = terms.some((said) => { const [one, , field] = said[region] ?? said.neutral; return label === one || label === field; });
     each.hidden = region ? told : own.get(each);
   }
-  const glossary = document.getElementById("glossary");
-  if (glossary) glossary.hidden = Boolean(region); // it explains the words as reported
+  explain(region);
 };
 
 const again = sums ? whatIf() : () => {};
