@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, fields, is_dataclass, replace
-from functools import lru_cache, wraps
+from dataclasses import dataclass, field, fields, is_dataclass, replace
+from functools import wraps
 from typing import Any, TypeVar, cast
 
 from rigmargin.report import marks
@@ -23,6 +23,7 @@ class Regional:
     region: str = words.NEUTRAL  # one of words.REGIONS, or the neutral vocabulary
     kinds: tuple[tuple[str, str], ...] = ()  # what decides between words, by path: the kinds of coupling, trailer, tow vehicle
     live: bool = False  # whether each word is marked, for a page whose script says it as another region does
+    _found: dict[str, words.Word] = field(default_factory=dict, compare=False, repr=False)  # what was asked for before
 
     def word(self, term: str, form: str = "word") -> str:
         """What a term is called, such as ``tongue weight`` for ``coupling_load``; ``form`` as ``spec.words.Word.form`` has it.
@@ -75,9 +76,11 @@ def explained() -> dict[str, str]:
     return {term: EXPLAINED[term].format(words.neutral(term).one) for term in words.every() if term in EXPLAINED}
 
 
-@lru_cache(maxsize=4096)  # reports of like rigs say the same words again and again
 def _said(regional: Regional, term: str) -> words.Word:
-    return words.word(term, regional.region, lambda path: dict(regional.kinds).get(path, ""))
+    found = regional._found.get(term)
+    if found is None:
+        found = regional._found[term] = words.word(term, regional.region, lambda path: dict(regional.kinds).get(path, ""))
+    return found
 
 
 def fill(text: str, rig: Rig) -> str:
