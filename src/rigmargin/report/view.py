@@ -249,7 +249,7 @@ def _by_source(report: Report, told: _Told) -> tuple[tuple[str, tuple[str, ...]]
     used = {e.stated.path: e.stated for f in report.findings if f.verdict != "not_applicable" for e in f.evidence}
     by_source: dict[str, list[Stated]] = {}
     for each in sorted(used.values(), key=lambda each: (words.source_rank(each), each.file, each.line, each.path)):
-        by_source.setdefault(capital(words.source_name(each)), []).append(each)
+        by_source.setdefault(capital(words.source_name(each.source)), []).append(each)
     return tuple((source, tuple(told[each.path] for each in found)) for source, found in by_source.items())
 
 
