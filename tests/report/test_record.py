@@ -96,8 +96,8 @@ def test_passed_limits_come_before_the_least_margins(report):
     failing = sum(report.counts.get(v, 0) for v in words.PASSED)
     assert sum(passed) + shown.more_passed == failing
     kept = [row for row in shown.binding if row.verdict not in words.PASSED]
-    least = min((row.bar.room for row, _ in shown.report.chart if row.verdict not in words.PASSED), default=None)
-    assert [row.bar.room for row in kept][:1] == ([] if least is None else [least])
+    least = min((row.room for row in shown.report.by_room if row.verdict not in words.PASSED), default=None)
+    assert [row.room for row in kept][:1] == ([] if least is None else [least])
     for row in shown.binding:
         assert not row.spread or row.spread in _text(report)
 

@@ -77,7 +77,7 @@ def view(report: Report, system: str = "rig", *, owner: bool = False) -> RecordV
     """The record of one judged rig in the units of ``system``; with its owner's name only when asked for."""
     rig, shown = report.rig, whole.view(report, system)
     passed = [row for row in shown.rows if row.verdict in words.PASSED]
-    tight = [row for row, _ in shown.chart if row.verdict not in words.PASSED]
+    tight = [row for row in shown.by_room if row.verdict not in words.PASSED]
     open_ = Counter((row.mark, row.word, row.label) for row in shown.rows if row.verdict in OPEN)
     named = passed[:MOST_PASSED]
     return RecordView(
