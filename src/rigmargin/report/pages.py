@@ -18,6 +18,7 @@ from markupsafe import Markup, escape
 
 from rigmargin.advice.what_if import WhatIf
 from rigmargin.judge.finding import Report
+from rigmargin.report import bidi
 from rigmargin.report.display import display
 from rigmargin.report.drawing import drawing
 from rigmargin.report.live import VOCABULARIES, script, units, vocabularies
@@ -37,7 +38,7 @@ _SPECIAL = re.compile(r"[\\`*_\[\]<>#|~&@!{}$]|:(?=\S)|(?<=www)\.|^(?:[-+=]|[0-9
 def markdown_text(text: object) -> str:
     """``text`` as Markdown that renders as itself on a code host: no markup, no link, no table edge, no mention."""
     line = " ".join(str(text).split())
-    return _SPECIAL.sub(lambda m: "".join(f"&#{ord(c)};" for c in m.group()), line)
+    return bidi.isolated(_SPECIAL.sub(lambda m: "".join(f"&#{ord(c)};" for c in m.group()), line))
 
 
 def css_text(text: str) -> Markup:
@@ -79,7 +80,9 @@ def _environment(escape: bool) -> jinja2.Environment:
 
 def page(template: str, view_: object, **more: object) -> str:
     """A view rendered by one of the templates, with ``more`` under their names; its ending decides how text is escaped."""
-    return _environment(template.endswith(".html")).get_template(template).render(view=view_, **more)
+    is_html = template.endswith(".html")
+    made = _environment(is_html).get_template(template).render(view=view_, **more)
+    return bidi.elements(made) if is_html else made
 
 
 def stream(template: str, view_: object) -> Iterator[str]:
