@@ -94,7 +94,8 @@ def test_a_figure_beside_a_right_to_left_name_stands_where_it_is_written(opened)
       let name, number;
       for (let text = walk.nextNode(); text; text = walk.nextNode()) {
         if (text.data.includes("נוסע")) name = left(text, text.data.indexOf("נוסע"));
-        if (name !== undefined && number === undefined && text.data.includes("150")) number = left(text, text.data.indexOf("150"));
+        const first = name !== undefined && number === undefined;
+        if (first && text.data.includes("150")) number = left(text, text.data.indexOf("150"));
       }
       return [name, number];
     }""")

@@ -131,7 +131,9 @@ def test_no_limit_that_is_passed_or_too_close_is_folded_away():
     folded = [div for aside in page.iter("details") if aside.attrib.get("class") == "aside" for div in aside.iter("div")]
     verdicts = {div.attrib["class"] for div in folded if div.attrib.get("class", "").startswith("bar ")}
     assert verdicts <= {"bar v-within", "bar v-at_limit"} and verdicts
-    assert f"{len(view(report).chart) - view(report).unfolded} more, all within or at the limit" in _text(as_shown(pages.html(report)))
+    assert f"{len(view(report).chart) - view(report).unfolded} more, all within or at the limit" in _text(
+        as_shown(pages.html(report))
+    )
 
 
 def test_chart_fits_its_frame(report):

@@ -149,7 +149,9 @@ def test_every_place_of_which_no_law_is_held_is_named(held):
         assert f"{', '.join(held)}: " in places
         assert "Not legal advice" in places
         assert (f"nothing is held for {' and '.join(none)}" in places) is bool(none)
-    assert "no law is held, so that of none was looked at" in _text(judge(rig(places=["us"]), Ruleset(plugins.load().rules, ())))
+    assert "no law is held, so that of none was looked at" in _text(
+        judge(rig(places=["us"]), Ruleset(plugins.load().rules, ()))
+    )
 
 
 SETTINGS = """

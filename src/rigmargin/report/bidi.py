@@ -1,4 +1,4 @@
-"""Words of a right-to-left script inside our left-to-right sentences: set apart, so that no figure beside them changes its place.
+"""Words of a right-to-left script inside our left-to-right sentences: set apart, so that no figure beside them moves.
 
 What a rig file may hold of direction marks is shown as escapes (``spec/problem.py``); these are ours, and made last.
 """
