@@ -121,6 +121,22 @@ def test_the_headline_the_chart_and_the_record_agree_on_which_margin_is_the_leas
     assert least == next((row for row in shown.by_room if row.verdict not in words.PASSED), None)
 
 
+def test_a_rig_of_which_nothing_is_known_is_told_what_to_do_first_where_its_margins_would_stand():
+    report = judge(rig())
+    text, acts = _text(as_shown(pages.html(report))), view(report).acts
+    margins = text[text.index("Margins") : text.index("Findings")]
+    assert "Each bar" not in margins and "No margin is known yet" in margins
+    assert all(f"{act.name}: {act.how}" in margins for act in acts[:3]) and len(acts) > 3
+    assert f"{acts[3].name}: {acts[3].how}" not in margins
+
+
+def test_a_check_that_does_not_apply_to_several_parts_names_each():
+    report = judge(load(next(path for path in EXAMPLES if path.stem == "alder-creek-fifth-wheel")))
+    for page in (_text(as_shown(pages.html(report))), pages.markdown(report).replace("&#58;", ":")):
+        for part in ("fifth wheel head", "king pin"):
+            assert f"coupling-d-value, {part}: " in page
+
+
 def test_no_limit_that_is_passed_or_too_close_is_folded_away():
     weak = {f"part {n}": {"max_towed_mass": "1000 lb"} for n in range(14)} | {"strong": {"max_towed_mass": "9000 lb"}}
     one = rig(**COMPUTED | {"coupling": COMPUTED["coupling"] | {"parts": weak}})

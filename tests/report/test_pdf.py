@@ -66,7 +66,8 @@ def test_much_in_one_place_and_many_cures_leave_room_on_the_first_page_and_stand
     assert len(shown.cures) >= 31
     assert squashed("box 04 3 lb; and 55 more, 165 lb") in first  # 60 boxes of 3 lb, less five
     assert "box05" not in first
-    for said in (shown.cures[4].label, f"and {len(shown.cures) - 5} more, each below with its finding", shown.chart[0][0].label):
+    more = f"and {len(shown.cures) - 5} more, each below with its finding"
+    for said in (shown.cures[4].label, more, shown.chart[0][0].label):
         assert squashed(said) in first
     for said in ("box 59 3 lb", *shown.cures[-1].cures):
         assert squashed(said) in behind

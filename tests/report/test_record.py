@@ -82,7 +82,7 @@ def test_what_is_open_is_counted_in_a_heading_that_stands_before_every_margin(re
 def test_a_rig_of_unknowns_does_not_look_like_one_that_is_within():
     misty = judge(load(MISTY))
     text = _text(misty)
-    assert "? not checked Nothing checked is passed, but 40 of 42 checks could not be settled" in text
+    assert "permission to travel. Nothing checked is passed, but 40 of 42 checks could not be settled" in text
     assert "Not settled: 40 of 42 checks" in text
     shown = record.view(misty)
     assert len(shown.open) == record.MOST_OPEN and shown.more_open > 0
@@ -137,6 +137,21 @@ def test_it_says_by_what_was_judged_and_on_what_evidence():
     assert "Date in the file none stated" in bare
     assert "No ticket: nothing was weighed, and every load is computed." in bare
     assert "not everything aboard" in _text(judge(load(OTTER)))
+
+
+def test_of_many_tickets_the_first_are_named_and_the_others_counted():
+    tickets = [{"state": "coupled", "front": "3000 lb", "increment": "20 lb", "on": f"2026-05-0{day}"} for day in range(1, 10)]
+    many = judge(rig(**COMPUTED | {"weighings": tickets}))
+    for page in (_text(many), record.markdown(many).replace("&#58;", ":")):
+        assert page.count("Ticket: ") == 4
+        assert "2026-05-04" in page and "and 5 more tickets" in page and "2026-05-05" not in page
+
+
+def test_that_it_is_no_approval_stands_beside_the_verdict_too(report):
+    text = _text(report)
+    said = f"{words.VERDICT_WORDS[report.overall][0]} This page is no approval, no inspection and no permission to travel."
+    assert said in text[: text.index("Not settled")]
+    assert "**This page is no approval" in record.markdown(report).partition("## Not settled")[0]
 
 
 @pytest.mark.parametrize("held", [("jp",), ("us", "jp", "kr"), ("us-fl",)])

@@ -33,6 +33,9 @@ if TYPE_CHECKING:
 #: links and pictures (``://``, ``www.``, ``:word:``). A character reference never opens markup.
 _SPECIAL = re.compile(r"[\\`*_\[\]<>#|~&@!{}$]|:(?=\S)|(?<=www)\.|^(?:[-+=]|[0-9]+(?=[.)](?:\s|$)))", re.IGNORECASE)
 
+LONGEST_WORD = 60  # letters without a blank that fit on a sheet of paper, in the type of its head
+_UNBROKEN = re.compile(rf"\S{{{LONGEST_WORD + 1},}}")
+
 
 @lru_cache(maxsize=2048)  # labels and authorities come again, in this report and in the next
 def markdown_text(text: object) -> str:
@@ -42,8 +45,11 @@ def markdown_text(text: object) -> str:
 
 
 def css_text(text: str) -> Markup:
-    """A text, or a piece of a page, as the inside of a CSS string: all but letters and digits by their numbers."""
-    plain = text.unescape() if isinstance(text, Markup) else text
+    """A text, or a piece of a page, as the inside of a CSS string: all but letters and digits by their numbers.
+
+    A head of a page breaks its line at blanks only, so what has none is shortened to what fits.
+    """
+    plain = _UNBROKEN.sub(lambda m: f"{m[0][: LONGEST_WORD - 1]}…", text.unescape() if isinstance(text, Markup) else text)
     return Markup("".join(c if c.isalnum() else f"\\{ord(c):06x}" for c in plain))
 
 

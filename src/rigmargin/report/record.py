@@ -24,7 +24,7 @@ from rigmargin.spec.rig import Rig
 
 OPEN = ("rule_failed", "conflict", "too_close", "not_checked")  # verdicts that settle nothing
 #: How many are named before the rest is counted, so that one page holds them.
-MOST_OPEN, MOST_PASSED, MOST_ROWS, LEAST_TIGHT = 18, 8, 8, 3
+MOST_OPEN, MOST_PASSED, MOST_ROWS, LEAST_TIGHT, MOST_TICKETS = 18, 8, 8, 3, 4
 #: What no check looks at, of any rig.
 NEVER = (
     "stability, sway, braking distance and road manners",
@@ -129,16 +129,17 @@ def _rules(report: Report) -> str:
 
 
 def _tickets(rig: Rig) -> list[str]:
-    """Each ticket, or that there is none."""
+    """Each of the first tickets and how many more there are, or that there is none."""
     if not rig.weighings:
         return ["No ticket: nothing was weighed, and every load is computed."]
     lines = []
-    for one in rig.weighings:
+    for one in rig.weighings[:MOST_TICKETS]:
         read = ", ".join(name.replace("_", " ").replace(".", " ") for name in one.readings)
         left = sum(item.aboard for item in stood(rig, one.state)) - len(one.aboard) if one.aboard is not None else 0
         short = ", not everything aboard" if left > 0 else ""
         lines.append(f"Ticket: {fill(IN_WORDS[one.state], rig)}, {one.on or 'no date stated'}{short} ({read})")
-    return lines
+    more = len(rig.weighings) - len(lines)
+    return [*lines, f"and {more} more {'ticket' if more == 1 else 'tickets'}"] if more > 0 else lines
 
 
 def _sources(report: Report) -> Counter[str]:
