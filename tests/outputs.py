@@ -18,8 +18,8 @@ from rigmargin.report import compare as compare_pages
 from rigmargin.report import headroom as headroom_pages
 from rigmargin.report import places as places_pages
 from rigmargin.report import plan as plan_pages
+from rigmargin.report import record, sheet, terminal, write
 from rigmargin.report import settings as settings_pages
-from rigmargin.report import sheet, terminal, write
 from rigmargin.report import shopping as shopping_pages
 from rigmargin.report.view import view
 from rigmargin.spec import settings_file
@@ -37,6 +37,7 @@ def of_rig(file):
     made = {("report", ending): to_text(report, "rig") for ending, to_text in write.FORMATS.items()}
     made["report", "terminal"] = _printed(terminal.show, view(report))
     made["sheet", ".html"], made["sheet", ".md"] = sheet.html(report, owner=True), sheet.markdown(report, owner=True)
+    made["record", ".html"], made["record", ".md"] = record.html(report, owner=True), record.markdown(report, owner=True)
     made |= _forms("headroom", headroom_pages, headroom.headroom(report, ruleset))
     made |= _forms("compare", compare_pages, compare.compare(read(str(file), NONE), ruleset, together=2))
     made |= _forms("plan", plan_pages, loading_plan.plan(report, ruleset))

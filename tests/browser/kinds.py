@@ -31,6 +31,7 @@ COMMANDS = {
     "places": ("places", "us", "us-fl", "gb", "de"),
     "places-rig": ("places", "--rig", str(EXAMPLES / ALDER), "us-fl", "us-tx"),
     "sheet": ("sheet", str(EXAMPLES / "birch-hollow-travel-trailer.yaml"), "--with-owner"),
+    "record": ("record", str(EXAMPLES / ALDER), "--with-owner"),
 }
 KINDS = (*COMMANDS, "club", "changes", "settings", "report-settled")
 

@@ -2,6 +2,7 @@
 
 import pytest
 from club_repository import EXAMPLES
+from rigs import COMPUTED, rig
 
 from browser.kinds import KINDS
 from browser.test_accessible import UNFOLD
@@ -80,3 +81,22 @@ def test_the_letters_of_the_drawing_are_legible_on_a_phone_and_do_not_overlap(fi
 def _apart(one, other):
     """Whether two boxes have no pixel in common."""
     return one[2] <= other[0] or other[2] <= one[0] or one[3] <= other[1] or other[3] <= one[1]
+
+
+def test_a_figure_beside_a_right_to_left_name_stands_where_it_is_written(opened):
+    name = {"נוסע 2": {"mass": "150 lb", "person": "yes", "at": "60 in"}}
+    page = opened(pages.html(judge(rig(**COMPUTED | {"tow_vehicle": COMPUTED["tow_vehicle"] | {"load": name}}))))
+    page.evaluate(UNFOLD)
+    order = page.evaluate("""() => {
+      const said = [...document.querySelectorAll("li, p")].find((one) => /נוסע 2.*150\\s*lb/.test(one.textContent));
+      const walk = document.createTreeWalker(said, NodeFilter.SHOW_TEXT), range = document.createRange();
+      const left = (text, at) => (range.setStart(text, at), range.setEnd(text, at + 1), range.getBoundingClientRect().left);
+      let name, number;
+      for (let text = walk.nextNode(); text; text = walk.nextNode()) {
+        if (text.data.includes("נוסע")) name = left(text, text.data.indexOf("נוסע"));
+        const first = name !== undefined && number === undefined;
+        if (first && text.data.includes("150")) number = left(text, text.data.indexOf("150"));
+      }
+      return [name, number];
+    }""")
+    assert order[0] < order[1]

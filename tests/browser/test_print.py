@@ -30,7 +30,7 @@ def _printed(shown, paper, **asked):
 def test_a_report_prints_as_a_summary_and_pages_on_which_nothing_is_cut(example, paper, opened):
     report = _judged(example)
     shown, text = view(report), _printed(opened(pages.html(report)), paper)
-    summary = [shown.name, shown.headline, "The rig, to scale", *(cure for row in shown.cures for cure in row.cures)]
+    summary = [shown.name, shown.headline, "The rig, to scale", *(cure for row in shown.cures[:5] for cure in row.cures)]
     summary += [row.label for row, _ in shown.chart[:3]]
     for said in summary:
         assert squashed(said) in text[0], said

@@ -14,6 +14,12 @@ def test_the_items_of_a_list_are_escaped_and_stay_apart():
     )
 
 
+def test_a_name_without_a_blank_is_shortened_in_the_head_of_a_sheet_of_paper():
+    head = str(pages.css_text(f"{'W' * 80} of {'M' * 60}: over"))
+    assert head == f"{'W' * 59}\\002026\\000020of\\000020{'M' * 59}\\002026\\000020over"
+    assert str(pages.css_text("M" * 60)) == "M" * 60
+
+
 @pytest.mark.parametrize("template", ["report.html", "report.md"])
 def test_a_template_that_asks_for_what_there_is_not_fails(template, hostile):
     shown = view(hostile)

@@ -6,9 +6,10 @@ from pathlib import Path
 import html5lib
 import pytest
 from markup import as_shown
+from rigs import COMPUTED, rig
 
 from rigmargin.judge.run import judge
-from rigmargin.report import json, pages, words
+from rigmargin.report import json, pages, record, words
 from rigmargin.report.regional import regional, said
 from rigmargin.report.view import view
 from rigmargin.spec.rig import load, parse
@@ -104,8 +105,51 @@ def test_chart_shows_each_compared_limit_in_order_of_room(report):
     )
     for row, bar in zip(rows, bars, strict=True):
         assert f"{row.word}: {row.label}" in bar and f"{row.load} of {row.limit}" in bar and row.margin in bar
-    rooms = [row.bar.room for row in rows]
+    rooms = [row.room for row in rows]
     assert rooms == sorted(rooms)
+
+
+def test_the_headline_the_chart_and_the_record_agree_on_which_margin_is_the_least(report):
+    tight, shown = report.tightest, view(report)
+    if tight is None:
+        assert not shown.by_room
+        return
+    assert shown.by_room[0].label == words.compared_words(tight, report.rig)
+    with_bars = [row for row in shown.by_room if row.bar]
+    assert [row for row, _ in shown.chart] == with_bars
+    least = next((row for row in record.view(report).binding if row.verdict not in words.PASSED), None)
+    assert least == next((row for row in shown.by_room if row.verdict not in words.PASSED), None)
+
+
+def test_a_rig_of_which_nothing_is_known_is_told_what_to_do_first_where_its_margins_would_stand():
+    report = judge(rig())
+    text, acts = _text(as_shown(pages.html(report))), view(report).acts
+    margins = text[text.index("Margins") : text.index("Findings")]
+    assert "Each bar" not in margins and "No margin is known yet" in margins
+    assert all(f"{act.name}: {act.how}" in margins for act in acts[:3]) and len(acts) > 3
+    assert f"{acts[3].name}: {acts[3].how}" not in margins
+
+
+def test_a_check_that_does_not_apply_to_several_parts_names_each():
+    report = judge(load(next(path for path in EXAMPLES if path.stem == "alder-creek-fifth-wheel")))
+    for page in (_text(as_shown(pages.html(report))), pages.markdown(report).replace("&#58;", ":")):
+        for part in ("fifth wheel head", "king pin"):
+            assert f"coupling-d-value, {part}: " in page
+
+
+def test_no_limit_that_is_passed_or_too_close_is_folded_away():
+    weak = {f"part {n}": {"max_towed_mass": "1000 lb"} for n in range(14)} | {"strong": {"max_towed_mass": "9000 lb"}}
+    one = rig(**COMPUTED | {"coupling": COMPUTED["coupling"] | {"parts": weak}})
+    report = judge(one)
+    over = report.counts["over"]
+    assert over >= 14
+    page = html5lib.parse(pages.html(report), namespaceHTMLElements=False)
+    folded = [div for aside in page.iter("details") if aside.attrib.get("class") == "aside" for div in aside.iter("div")]
+    verdicts = {div.attrib["class"] for div in folded if div.attrib.get("class", "").startswith("bar ")}
+    assert verdicts <= {"bar v-within", "bar v-at_limit"} and verdicts
+    assert f"{len(view(report).chart) - view(report).unfolded} more, all within or at the limit" in _text(
+        as_shown(pages.html(report))
+    )
 
 
 def test_chart_fits_its_frame(report):

@@ -45,12 +45,32 @@ def printed(request):
 def test_the_first_page_is_the_summary(printed):
     shown, text = printed
     first, summary = text[0], [shown.name, shown.overall_word.upper(), shown.headline, "The rig, to scale"]
-    summary += [cure for row in shown.cures for cure in row.cures]
+    summary += [cure for row in shown.cures[:5] for cure in row.cures]
     summary += [row.label for row, _ in shown.chart[:3]]
     summary += [f"{number} {word}" for _, word, number in shown.counts]
     for said in summary:
         assert squashed(said) in first, said
     assert "Findings" not in first
+
+
+def test_much_in_one_place_and_many_cures_leave_room_on_the_first_page_and_stand_in_full_behind_it():
+    boxes = {f"box {n:02}": {"mass": "3 lb", "at": "60 in"} for n in range(60)}
+    weak = {f"part {n:02}": {"max_towed_mass": "1000 lb"} for n in range(31)}
+    many = rig(**COMPUTED | {
+        "tow_vehicle": COMPUTED["tow_vehicle"] | {"load": boxes},
+        "coupling": COMPUTED["coupling"] | {"parts": weak},
+    })  # fmt: skip
+    report = judge(many)
+    shown, text = view(report), page_texts(pdf.pdf(pages.html(report)))
+    first, behind = text[0], "".join(text[1:])
+    assert len(shown.cures) >= 31
+    assert squashed("box 04 3 lb; and 55 more, 165 lb") in first  # 60 boxes of 3 lb, less five
+    assert "box05" not in first
+    more = f"and {len(shown.cures) - 5} more, each below with its finding"
+    for said in (shown.cures[4].label, more, shown.chart[0][0].label):
+        assert squashed(said) in first
+    for said in ("box 59 3 lb", *shown.cures[-1].cures):
+        assert squashed(said) in behind
 
 
 def test_every_finding_stands_whole_on_one_page_with_all_that_is_folded_on_a_screen(printed):

@@ -18,9 +18,9 @@ from rigmargin.report.regional import regional, said
 from rigmargin.spec.rig import load
 
 EXAMPLES = sorted((Path(__file__).parents[2] / "specs_examples").glob("*.yaml"))
-ALDER, THIN, LINDEN = (
+ALDER, THIN, LINDEN, HERON, FERN = (
     next(p for p in EXAMPLES if p.stem == name)
-    for name in ("alder-creek-fifth-wheel", "misty-lane-thin", "linden-caravan")
+    for name in ("alder-creek-fifth-wheel", "misty-lane-thin", "linden-caravan", "heron-lake-bike-rack", "fern-bank-tyres")
 )  # fmt: skip
 
 
@@ -54,7 +54,9 @@ def test_page_is_well_formed_with_every_pass_and_every_other_act(report):
     for act in said(learn(report), own):
         assert act.how in page
         if act.how not in weighed:
-            assert all(f"({path})" in page for path in act.paths)
+            for path in act.paths:  # each by itself, or by the figures that it has, or of each axle
+                one = re.escape(path).replace(r"\*", "[^.]+")
+                assert re.search(rf"\({one}[.)]", page), path
 
 
 def test_each_row_of_the_table_has_a_cell_for_each_pass(report):
@@ -83,6 +85,41 @@ def test_blanks_are_in_the_units_of_the_rig_or_in_those_asked_for():
     assert sheet.view(judge(load(ALDER))).unit == "lb"
     pressures = [unit for copy in sheet.view(judge(load(THIN))).copies for _, path, unit in copy.blanks if "pressure" in path]
     assert set(pressures) == {"psi"}
+
+
+def _asked(report, act, system="rig"):
+    copy = next(copy for copy in sheet.view(report, system).copies if act in copy.name)
+    return {path: unit for _, path, unit in copy.blanks}
+
+
+def test_who_photographs_a_label_is_asked_for_all_that_the_checks_will_want_of_it():
+    thin = judge(load(THIN))
+    sidewall = ("marking", "max_load_single", "pressure_at_max_load", "date_code", "count")
+    assert set(_asked(thin, "sidewall")) == {
+        f"tow_vehicle.axles.{axle}.tyres.{name}" for axle in ("front", "rear") for name in sidewall
+    }
+    hitch = _asked(thin, "hitch part")
+    for part in ("receiver", "ball mount", "ball", "coupler"):
+        assert {f"coupling.parts.{part}.max_vertical_load", f"coupling.parts.{part}.max_towed_mass"} <= set(hitch)
+        assert (f"coupling.parts.{part}.ball_diameter" in hitch) is (part in ("ball", "coupler"))
+        assert f"coupling.parts.{part}" not in hitch, "its figures stand for it"
+    known = judge(load(ALDER))  # of whose tyres the file lacks the date codes alone
+    assert {path.rpartition(".")[2] for path in _asked(known, "sidewall")} == {"date_code"}
+
+
+def test_what_is_asked_of_every_axle_has_a_blank_for_each():
+    heron = judge(load(HERON))
+    asked = _asked(heron, "sidewall")
+    assert {"trailer.axles.leading.tyres.size", "trailer.axles.trailing.tyres.size"} <= set(asked)
+    assert not [path for path in asked if "*" in path]
+
+
+def test_a_small_length_is_asked_for_in_millimetres_and_a_long_one_in_metres():
+    fern = judge(load(FERN))
+    assert set(_asked(fern, "hitch part", "metric").values()) == {"mm"}
+    assert set(_asked(fern, "hitch part", "us").values()) == {"in"}
+    lengths = _asked(judge(load(LINDEN)), "tape", "metric")
+    assert lengths["trailer.length"] == "m" and lengths["tow_vehicle.width"] == "m"
 
 
 def test_the_owner_is_named_only_when_asked_for():

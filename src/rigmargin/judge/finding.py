@@ -24,6 +24,7 @@ VERDICTS = (
     "over", "unmet", "outside_band", "rule_failed", "conflict", "too_close", "not_checked", "at_limit", "within", "note",
     "not_applicable",
 )  # fmt: skip
+UNJUDGED = ("conflict", "not_checked", "note")  # verdicts whose margin, if there is one, binds nothing
 #: Exit code of a report by its overall verdict.
 EXIT = {
     "over": 1, "unmet": 1, "outside_band": 1, "rule_failed": 5, "conflict": 3, "too_close": 3, "not_checked": 3, "at_limit": 0,
@@ -135,5 +136,5 @@ class Report:
     @property
     def tightest(self) -> Finding | None:
         """The finding with the least margin for its limit: what binds."""
-        judged = [f for f in self.findings if f.margin is not None and f.verdict not in ("conflict", "note", "not_checked")]
+        judged = [f for f in self.findings if f.margin is not None and f.verdict not in UNJUDGED]
         return min(judged, key=lambda f: f.relative_margin or 0.0, default=None)

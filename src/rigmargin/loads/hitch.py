@@ -80,14 +80,14 @@ def _borne(ask: Ask, rig: Rig, part: str) -> set[str]:
     return names
 
 
-def _role(rig: Rig, part: str) -> str:
+def role(rig: Rig, part: str) -> str:
     """What a part is, in plain words: its role in the file, else its name."""
     return (rig.word(f"{PARTS}.{part}.role") or part).replace("_", " ")
 
 
 def _place(rig: Rig, part: str) -> int | None:
     """How many places out from the vehicle a part is; None where neither role nor name tells."""
-    return next((place for place, roles in enumerate(OUTWARDS) if _role(rig, part) in roles), None)
+    return next((place for place, roles in enumerate(OUTWARDS) if role(rig, part) in roles), None)
 
 
 def _hung(ask: Ask, rig: Rig, part: str, names: set[str]) -> Value:

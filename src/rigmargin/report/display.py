@@ -64,10 +64,11 @@ class Display:
         known = "pressure" if dimension == INFLATION else dimension
         return next((systems for own, systems in self.own if own == known), self.systems) if self.own else self.systems
 
-    def unit(self, dimension: str) -> str:
-        """The unit in which a blank for a figure is printed; empty for what is no quantity, or is shown in no unit of ours."""
+    def unit(self, dimension: str, about: float = 2 * SMALL) -> str:
+        """The unit in which a blank for a figure of ``about`` that size (SI) is printed; empty for what is no quantity, or is
+        shown in no unit of ours."""
         known = dimension not in ("", "temperature")
-        return _unit(2 * SMALL, dimension, self._systems(dimension)[0], self.pressure)[0] if known else ""
+        return _unit(about, dimension, self._systems(dimension)[0], self.pressure)[0] if known else ""
 
     def shows(self, difference: float, dimension: str) -> bool:
         """Whether a difference (SI) is as large as the last digit that is shown, in the reader's first unit."""

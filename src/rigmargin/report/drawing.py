@@ -51,6 +51,7 @@ class Entry(NamedTuple):
     key: str  # as in the picture
     mark: str  # of the verdict
     text: str
+    brief: str = ""  # a shorter text for the first sheet of paper, where the whole is long
 
 
 class Drawing(NamedTuple):
@@ -89,6 +90,11 @@ class _Drawer:
         self.limits, self.worst = _lowest(report), _worst(report)
         self.entries: list[Entry] = []
 
+    def _place(self, number: int, items: list[Item]) -> Entry:
+        """What stands under one number."""
+        brief = told.place(items, self.shown, told.MOST_NAMED) if len(items) > told.MOST_NAMED else ""
+        return Entry(str(number), "", told.place(items, self.shown), brief)
+
     def drawn(self, absent: list[str]) -> Drawing:
         """The drawing; ``absent`` are the distances that are not stated."""
         rig, middle = self.rig, self.hitch + self.reach
@@ -120,9 +126,7 @@ class _Drawer:
             shapes=made,
             title=told.title(rig, len(axles) - 2 if rig.trailer_axles else 0),
             loads=tuple(self.entries),
-            places=tuple(
-                [Entry(str(n), "", told.place([placed[i] for i in p], self.shown)) for n, p in enumerate(made.places, 1)]
-            ),
+            places=tuple([self._place(number, [placed[i] for i in there]) for number, there in enumerate(made.places, 1)]),
             said=tuple(self._said(absent, made, [item for item in here if not item.station])),
             bar=(bar, round(made.scale * units.parse(bar).si, 1)),
             slack=self.state == DISTRIBUTING,
@@ -246,9 +250,6 @@ class _Drawer:
         at = self.hitch + item.station.number if trailer else -item.station.number
         mass, full = told.masses(item)
         return sketch.Thing(at, mass, full, trailer)
-
-    def _place(self, placed: list[Item], at: tuple[int, ...]) -> str:
-        return told.place([placed[i] for i in at], self.shown)
 
     def _said(self, absent: list[str], made: shapes.Shapes, left_out: list[Item]) -> list[str]:
         """What else the picture shows, and what it only sketches or leaves out."""

@@ -10,6 +10,7 @@ from rigmargin.spec.problem import printable
 from rigmargin.spec.rig import Item, Rig
 
 LONGEST_NAME = 40
+MOST_NAMED = 5  # things of one place, on the first sheet of paper
 KINDS = ("caravan", "travel_trailer")  # the kinds that regions have words of their own for
 SKETCHED = (
     "What is dashed is a sketch: where a body begins and ends, how high floors are, and wheels whose place or size is not "
@@ -40,12 +41,16 @@ def spans(base: float, hitch: float, reach: float, shown: Display) -> tuple[str,
     )
 
 
-def place(items: list[Item], shown: Display) -> str:
-    """The things under one number, each place with its distance."""
+def place(items: list[Item], shown: Display, most: int | None = None) -> str:
+    """The things under one number, each place with its distance; the first ``most`` of them, and what the others weigh."""
     by_place: dict[str, list[str]] = {}
-    for each in items:
+    for each in items[:most]:
         by_place.setdefault(_where(each, shown), []).append(item(each, shown))
-    return "; ".join([f"{where}: {', '.join(names)}" for where, names in by_place.items()])
+    named = "; ".join([f"{where}: {', '.join(names)}" for where, names in by_place.items()])
+    others = [] if most is None else items[most:]
+    if not others:
+        return named
+    return f"{named}; and {len(others)} more, {shown.number(sum(masses(each)[0] for each in others), 'mass', UP)}"
 
 
 def item(each: Item, shown: Display) -> str:

@@ -18,6 +18,7 @@ from markupsafe import Markup, escape
 
 from rigmargin.advice.what_if import WhatIf
 from rigmargin.judge.finding import Report
+from rigmargin.report import bidi
 from rigmargin.report.display import display
 from rigmargin.report.drawing import drawing
 from rigmargin.report.live import VOCABULARIES, script, units, vocabularies
@@ -33,17 +34,23 @@ if TYPE_CHECKING:
 #: links and pictures (``://``, ``www.``, ``:word:``). A character reference never opens markup.
 _SPECIAL = re.compile(r"[\\`*_\[\]<>#|~&@!{}$]|:(?=\S)|(?<=www)\.|^(?:[-+=]|[0-9]+(?=[.)](?:\s|$)))", re.IGNORECASE)
 
+LONGEST_WORD = 60  # letters without a blank that fit on a sheet of paper, in the type of its head
+_UNBROKEN = re.compile(rf"\S{{{LONGEST_WORD + 1},}}")
+
 
 @lru_cache(maxsize=2048)  # labels and authorities come again, in this report and in the next
 def markdown_text(text: object) -> str:
     """``text`` as Markdown that renders as itself on a code host: no markup, no link, no table edge, no mention."""
     line = " ".join(str(text).split())
-    return _SPECIAL.sub(lambda m: "".join(f"&#{ord(c)};" for c in m.group()), line)
+    return bidi.isolated(_SPECIAL.sub(lambda m: "".join(f"&#{ord(c)};" for c in m.group()), line))
 
 
 def css_text(text: str) -> Markup:
-    """A text, or a piece of a page, as the inside of a CSS string: all but letters and digits by their numbers."""
-    plain = text.unescape() if isinstance(text, Markup) else text
+    """A text, or a piece of a page, as the inside of a CSS string: all but letters and digits by their numbers.
+
+    A head of a page breaks its line at blanks only, so what has none is shortened to what fits.
+    """
+    plain = _UNBROKEN.sub(lambda m: f"{m[0][: LONGEST_WORD - 1]}…", text.unescape() if isinstance(text, Markup) else text)
     return Markup("".join(c if c.isalnum() else f"\\{ord(c):06x}" for c in plain))
 
 
@@ -80,7 +87,9 @@ def _environment(escape: bool) -> jinja2.Environment:
 
 def page(template: str, view_: object, **more: object) -> str:
     """A view rendered by one of the templates, with ``more`` under their names; its ending decides how text is escaped."""
-    return _environment(template.endswith(".html")).get_template(template).render(view=view_, **more)
+    is_html = template.endswith(".html")
+    made = _environment(is_html).get_template(template).render(view=view_, **more)
+    return bidi.elements(made) if is_html else made
 
 
 def stream(template: str, view_: object) -> Iterator[str]:

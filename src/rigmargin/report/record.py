@@ -13,6 +13,7 @@ from pathlib import PurePath
 
 from rigmargin.advice.passes import IN_WORDS
 from rigmargin.judge.finding import Report
+from rigmargin.judge.regulation import LOOKED_AT
 from rigmargin.judge.source import LAW
 from rigmargin.loads.weighing import stood
 from rigmargin.report import view as whole
@@ -20,11 +21,10 @@ from rigmargin.report import words
 from rigmargin.report.regional import fill
 from rigmargin.spec.problem import printable
 from rigmargin.spec.rig import Rig
-from rigmargin.spec.stated import conventions
 
 OPEN = ("rule_failed", "conflict", "too_close", "not_checked")  # verdicts that settle nothing
 #: How many are named before the rest is counted, so that one page holds them.
-MOST_OPEN, MOST_PASSED, MOST_ROWS, LEAST_TIGHT = 18, 8, 8, 3
+MOST_OPEN, MOST_PASSED, MOST_ROWS, LEAST_TIGHT, MOST_TICKETS = 18, 8, 8, 3, 4
 #: What no check looks at, of any rig.
 NEVER = (
     "stability, sway, braking distance and road manners",
@@ -40,8 +40,10 @@ IS_NOT = (
     "The makers' own figures and the law of the place come before it.",
     "Whoever has the file can tell by its fingerprint that it is the one meant, and judge it again.",
 )
+#: Sources that whoever signs can have read; what a file says to come from elsewhere nobody states by signing.
+READ = ("certification_label", "certificate", "placard", "component_label", "manual", "scale_ticket", "measured")
+WEIGHED = "I weighed this rig as the file says."
 SIGNED = (
-    "I weighed this rig as the file says, and the figures in the file are those that I read on its labels and on the tickets. "
     "I state nothing else by signing: not that the rig is fit to travel, and not that what was worked out is right.",
     "As long as these lines are blank, nobody has stated that.",
 )
@@ -61,6 +63,8 @@ class RecordView:
     judged: int  # checks that speak of this rig
     locally: int  # points of law that only ask to look on the spot
     evidence: tuple[str, ...]  # the tickets, and on what the figures rest
+    by: str  # heads the lines to sign on
+    signed: tuple[str, ...]  # what signing states, a sentence each; the last is of lines that are blank
     version: str
 
     @property
@@ -73,7 +77,7 @@ def view(report: Report, system: str = "rig", *, owner: bool = False) -> RecordV
     """The record of one judged rig in the units of ``system``; with its owner's name only when asked for."""
     rig, shown = report.rig, whole.view(report, system)
     passed = [row for row in shown.rows if row.verdict in words.PASSED]
-    tight = [row for row, _ in shown.chart if row.verdict not in words.PASSED]
+    tight = [row for row in shown.by_room if row.verdict not in words.PASSED]
     open_ = Counter((row.mark, row.word, row.label) for row in shown.rows if row.verdict in OPEN)
     named = passed[:MOST_PASSED]
     return RecordView(
@@ -87,22 +91,32 @@ def view(report: Report, system: str = "rig", *, owner: bool = False) -> RecordV
         judged=sum(row.verdict not in ("note", "not_applicable") for row in shown.rows),
         locally=sum(row.locally for row in shown.rows),
         evidence=tuple(map(printable, (*_tickets(rig), _figures(report)))),
+        by="Read and weighed by" if rig.weighings else "Read by",
+        signed=(*([WEIGHED] if rig.weighings else []), _read(report), *SIGNED),
         version=shown.version,
     )
 
 
 def _about(report: Report, rig: Rig) -> list[tuple[str, str]]:
-    stated = rig.get("places")
-    by = " (from the settings)" if stated and stated.file else ""
     settings = PurePath(rig.settings.file).name if rig.settings.file else "no settings file"
     return [
         ("File", PurePath(rig.file).name),
         ("Fingerprint (SHA-256 of the file)", rig.sha256 or "none: the figures came from no file"),
         ("Date in the file", rig.word("date") or "none stated"),
-        ("Places", f"{', '.join(rig.places)}{by}" if rig.places else "none stated: the law of no place was looked at"),
+        ("Places", _places(report, rig)),
         ("Rules", _rules(report)),
         ("Settings", settings),
     ]
+
+
+def _places(report: Report, rig: Rig) -> str:
+    """The places, and the law of which of them was looked at."""
+    if not rig.places:
+        return "none stated: the law of no place was looked at"
+    stated = rig.get("places")
+    by = " (from the settings)" if stated and stated.file else ""
+    looked = next((f.reason for f in report.findings if f.rule == LOOKED_AT), "no law is held, so that of none was looked at")
+    return f"{', '.join(rig.places)}{by}: {looked}."
 
 
 def _rules(report: Report) -> str:
@@ -115,35 +129,52 @@ def _rules(report: Report) -> str:
 
 
 def _tickets(rig: Rig) -> list[str]:
-    """Each ticket, or that there is none."""
+    """Each of the first tickets and how many more there are, or that there is none."""
     if not rig.weighings:
         return ["No ticket: nothing was weighed, and every load is computed."]
     lines = []
-    for one in rig.weighings:
+    for one in rig.weighings[:MOST_TICKETS]:
         read = ", ".join(name.replace("_", " ").replace(".", " ") for name in one.readings)
         left = sum(item.aboard for item in stood(rig, one.state)) - len(one.aboard) if one.aboard is not None else 0
         short = ", not everything aboard" if left > 0 else ""
         lines.append(f"Ticket: {fill(IN_WORDS[one.state], rig)}, {one.on or 'no date stated'}{short} ({read})")
-    return lines
+    more = len(rig.weighings) - len(lines)
+    return [*lines, f"and {more} more {'ticket' if more == 1 else 'tickets'}"] if more > 0 else lines
+
+
+def _sources(report: Report) -> Counter[str]:
+    """How many of the figures and words that the findings rest on come from each source."""
+    return Counter({e.stated.path: e.stated.source for f in report.findings for e in f.evidence}.values())
 
 
 def _figures(report: Report) -> str:
     """From where the figures and words come that the findings rest on."""
-    stated = {e.stated.path: e.stated.source for f in report.findings for e in f.evidence}
-    by = Counter(conventions().get(source, {}).get("in words", "source not stated") for source in stated.values())
-    said = "; ".join(f"{number} {name.removeprefix('the ').removeprefix('a ')}" for name, number in by.most_common())
-    return f"The findings rest on {len(stated)} figures and words of the file: {said}."
+    by = _sources(report)
+    said = "; ".join(f"{number} {words.source_name(source)}" for source, number in by.most_common())
+    return f"The findings rest on {by.total()} figures and words of the file: {said}."
+
+
+def _read(report: Report) -> str:
+    """What whoever signs has read, by what the file says of each figure, and how much of it nobody vouches for."""
+    by = _sources(report)
+    read, rests_on = sum(by[source] for source in READ), f"the {by.total()} figures and words that the findings rest on"
+    if not read:
+        return f"The file says of none of {rests_on} that it was read or measured, and I state nothing of them."
+    where = ", ".join(words.source_name(source) for source in READ if by[source])
+    first = f"I read or measured {read} of {rests_on}, where the file says so ({where})"
+    others = ", ".join(f"{number} {words.source_name(source)}" for source, number in by.most_common() if source not in READ)
+    return f"{first}; of the other {by.total() - read} ({others}) I state nothing." if others else f"{first}."
 
 
 def html(report: Report, system: str = "rig", *, owner: bool = False) -> str:
     """The record as one self-contained HTML page that prints in grey: no network, no script."""
     from rigmargin.report import pages  # Jinja is only needed here
 
-    return pages.page("record.html", view(report, system, owner=owner), never=NEVER, is_not=IS_NOT, signed=SIGNED)
+    return pages.page("record.html", view(report, system, owner=owner), never=NEVER, is_not=IS_NOT)
 
 
 def markdown(report: Report, system: str = "rig", *, owner: bool = False) -> str:
     """The record as Markdown."""
     from rigmargin.report import pages
 
-    return pages.page("record.md", view(report, system, owner=owner), never=NEVER, is_not=IS_NOT, signed=SIGNED)
+    return pages.page("record.md", view(report, system, owner=owner), never=NEVER, is_not=IS_NOT)

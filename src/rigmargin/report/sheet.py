@@ -8,15 +8,16 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from rigmargin import __version__
-from rigmargin.advice.learn import Act, learn
+from rigmargin.advice.learn import Act, act_of, learn
 from rigmargin.advice.passes import IN_WORDS, STATES
 from rigmargin.advice.to_weigh import AGAIN, ASKED, FIRST, MORE, Pass, act_name, to_weigh
 from rigmargin.judge.finding import Report
+from rigmargin.loads.hitch import LINKS, PARTS, role
 from rigmargin.loads.weighing import stood
 from rigmargin.report import words
-from rigmargin.report.display import Display, display, file_name
+from rigmargin.report.display import SMALL, Display, display, file_name
 from rigmargin.report.regional import spoken
-from rigmargin.spec import schema
+from rigmargin.spec import schema, units
 from rigmargin.spec.problem import printable
 from rigmargin.spec.rig import Rig
 from rigmargin.spec.words import marked
@@ -37,6 +38,10 @@ NOT_ASKED = {
         "",  # never beside others
     ),
 }
+#: What stands on one label, and is read at once: where one of it is asked for, all that the file lacks gets a blank. On a
+#: tyre each with the field that tells as much.
+SIDEWALL = {"marking": "size", "max_load_single": "load_index", "pressure_at_max_load": "", "date_code": "", "count": ""}
+HITCH = ("max_vertical_load", "max_towed_mass")
 SETTLED = 3  # of what a pass settles, the checks that are named
 
 
@@ -186,17 +191,54 @@ def _tanks(rig: Rig) -> tuple[tuple[str, str], ...]:
 def _copies(report: Report, shown: Display) -> tuple[Copy, ...]:
     """What else is asked for: labels, tyres, pressures, tape measures."""
     weighing = {act_name(state) for state in STATES}
-    return tuple(
-        Copy(words.capital(act.name), act.how, _blanks(act, shown)) for act in learn(report) if act.name not in weighing
-    )
+    acts = [act for act in learn(report) if act.name not in weighing]
+    return tuple(Copy(words.capital(act.name), act.how, _blanks(_figures(act, report.rig), shown)) for act in acts)
 
 
-def _blanks(act: Act, shown: Display) -> tuple[tuple[str, str, str], ...]:
-    nodes = {path: schema.at(tuple(path.split("."))) or {} for path in act.paths}
+def _figures(act: Act, rig: Rig) -> tuple[str, ...]:
+    """The paths that an act makes known, each with what is read beside it and is not in the file either."""
+    found: dict[str, None] = {}
+    for asked in act.paths:
+        for path in _each(asked, rig):
+            label = _label(path, rig)
+            found |= dict.fromkeys(each for each in label if each == path or rig.get(each) is None)
+            if not any(each.startswith(f"{path}.") for each in label):
+                found[path] = None
+    return tuple(found)
+
+
+def _each(path: str, rig: Rig) -> list[str]:
+    """A path of every axle of the trailer as one of each."""
+    axles = rig.names.get("trailer.axles", ()) if path.startswith("trailer.axles.*") else ()
+    return [path.replace("*", axle, 1) for axle in axles] or [path]
+
+
+def _label(path: str, rig: Rig) -> list[str]:
+    """The paths of all that is printed where the figure at ``path`` is, as far as a tyre or a hitch part has it."""
+    parts = path.split(".")
+    if "tyres" in parts:
+        tyre = ".".join(parts[: parts.index("tyres") + 1])
+        whole = [f"{tyre}.{name}" for name, other in SIDEWALL.items() if rig.get(f"{tyre}.{other}") is None]
+        return whole if act_of(path) == act_of(f"{tyre}.marking") else []
+    if len(parts) > 2 and path.startswith(f"{PARTS}."):
+        balls = (*LINKS["coupling.ball"], *LINKS["coupling.socket"])
+        fields = (*HITCH, "ball_diameter") if role(rig, parts[2]) in balls else HITCH
+        return [f"{PARTS}.{parts[2]}.{name}" for name in fields]
+    return []
+
+
+def _blanks(paths: tuple[str, ...], shown: Display) -> tuple[tuple[str, str, str], ...]:
+    nodes = {path: schema.at(tuple(path.split("."))) or {} for path in paths}
     titles = {path: marked(node["title"]) if "title" in node else path.rpartition(".")[2] for path, node in nodes.items()}
-    return tuple(
-        (printable(titles[path]), printable(path), shown.unit(node.get("x-dimension", ""))) for path, node in nodes.items()
-    )
+    return tuple((printable(titles[path]), printable(path), _unit(node, shown)) for path, node in nodes.items())
+
+
+def _unit(node: schema.Schema, shown: Display) -> str:
+    """The unit for a blank of that field: that of the middle of what it may be, so that a ball is not asked for in metres."""
+    dimension, ends = node.get("x-dimension", ""), [units.parse(end).si for end in node.get("x-range", ()) if end]
+    if dimension != "length" or not ends:
+        return shown.unit(dimension)
+    return shown.unit(dimension, min(sum(ends) / len(ends), 2 * SMALL))
 
 
 def html(report: Report, system: str = "rig", *, owner: bool = False) -> str:

@@ -11,7 +11,7 @@ from typing import NamedTuple
 from rigmargin import __version__
 from rigmargin.advice.learn import Act, learn
 from rigmargin.advice.passes import Passes, passes
-from rigmargin.judge.finding import Evidence, Finding, Report
+from rigmargin.judge.finding import UNJUDGED, Evidence, Finding, Report
 from rigmargin.judge.source import LAW
 from rigmargin.loads.estimate import Estimate, Load
 from rigmargin.loads.facts import DISTRIBUTING
@@ -28,6 +28,7 @@ from rigmargin.spec.stated import Stated
 
 #: The step of an input whose effect on a load is shown, by system of units and dimension.
 STEPS = {"us": {"mass": "100 lb", "length": "1 in"}, "metric": {"mass": "100 kg", "length": "1 cm"}}
+MOST_BARS = 10  # of the margin chart, shown at once when the others are kept
 MOST_INPUTS = 6  # inputs listed under a load: the ones with the largest share of its uncertainty
 
 
@@ -37,11 +38,6 @@ class Bar(NamedTuple):
     load: float
     spread: float  # expanded uncertainty of the margin
     low: float | None  # the lower end, where there is one
-
-    @property
-    def room(self) -> float:
-        """The margin as a share of the limit, negative when it is passed."""
-        return min(1 - self.load, self.load - self.low) if self.low is not None else 1 - self.load
 
 
 class Drawn(NamedTuple):
@@ -77,6 +73,7 @@ class Row(NamedTuple):
     missing: tuple[tuple[str, str], ...]  # path, and how to learn it
     evidence: tuple[str, ...]
     origin: str
+    room: float | None  # the margin as a share of its limit, by which least margins are found; None without a margin
     bar: Bar | None
     locally: bool  # a rule of law that can only ask to check locally
     why: str  # the limit matters
@@ -135,15 +132,26 @@ class View:
         return tuple(row for row in self.rows if row.verdict == "not_applicable")
 
     @property
+    def by_room(self) -> tuple[Row, ...]:
+        """The rows that have a margin, least for its limit first: the order in which the headline looks for what binds."""
+        return tuple(sorted((row for row in self.rows if row.room is not None), key=lambda row: row.room or 0.0))
+
+    @property
     def chart(self) -> tuple[tuple[Row, Drawn], ...]:
         """The rows of the margin chart as they are drawn, least margin for its limit first.
 
         The limit stands where the longest bar with its uncertainty still fits on a chart 1000 wide.
         """
-        bars = sorted(((row, row.bar) for row in self.rows if row.bar), key=lambda pair: pair[1].room)
+        bars = [(row, row.bar) for row in self.by_room if row.bar]
         longest = max((bar.load + bar.spread for _, bar in bars), default=1.0)
         scale = 1000 / max(1.2, longest * 1.03)
         return tuple((row, _drawn(row, bar, scale)) for row, bar in bars)
+
+    @property
+    def unfolded(self) -> int:
+        """How many bars of the chart are shown at once: the first ten, and all of a limit that is not kept for sure."""
+        kept = [row.verdict in ("within", "at_limit") for row, _ in self.chart]
+        return max([MOST_BARS, *(number for number, fine in enumerate(kept, 1) if not fine)])
 
     @property
     def outside(self) -> tuple[str, ...]:
@@ -223,6 +231,7 @@ def _row(finding: Finding, rig: Rig, shown: Display, told: _Told) -> Row:
         missing=tuple([(printable(m.path), printable(shown.words.fill(words.missing_words(m)))) for m in finding.missing]),
         evidence=tuple([_evidence(evidence, told) for evidence in finding.evidence]),
         origin=rule.origin if rule else "",
+        room=finding.relative_margin if finding.verdict not in UNJUDGED else None,
         bar=_bar(finding),
         locally=finding.verdict == "note" and rule is not None and bool(rule.citation),
         why=printable(shown.words.fill(rule.why)) if rule else "",
@@ -249,7 +258,7 @@ def _by_source(report: Report, told: _Told) -> tuple[tuple[str, tuple[str, ...]]
     used = {e.stated.path: e.stated for f in report.findings if f.verdict != "not_applicable" for e in f.evidence}
     by_source: dict[str, list[Stated]] = {}
     for each in sorted(used.values(), key=lambda each: (words.source_rank(each), each.file, each.line, each.path)):
-        by_source.setdefault(capital(words.source_name(each)), []).append(each)
+        by_source.setdefault(capital(words.source_name(each.source)), []).append(each)
     return tuple((source, tuple(told[each.path] for each in found)) for source, found in by_source.items())
 
 
@@ -288,7 +297,7 @@ def _bar(finding: Finding) -> Bar | None:
         finding.load is None
         or not finding.high
         or finding.uncertainty is None
-        or finding.verdict in ("not_checked", "conflict")
+        or finding.verdict in UNJUDGED
         or finding.other[0]
     ):
         return None

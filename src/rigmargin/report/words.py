@@ -138,12 +138,12 @@ def _distributing(rig: Rig) -> bool:
 def source_words(stated: Stated) -> str:
     """Where a figure came from and where it stands, such as ``certification label, line 12``."""
     ref = f", {stated.ref}" if stated.ref else ""
-    return f"{source_name(stated)}{ref}, {place_words(stated)}"
+    return f"{source_name(stated.source)}{ref}, {place_words(stated)}"
 
 
-def source_name(stated: Stated) -> str:
-    """Where a figure came from, such as ``certification label``."""
-    return conventions().get(stated.source, {}).get("in words", "source not stated").removeprefix("the ").removeprefix("a ")
+def source_name(source: str) -> str:
+    """Where a figure with such a ``source`` came from, such as ``certification label``."""
+    return conventions().get(source, {}).get("in words", "source not stated").removeprefix("the ").removeprefix("a ")
 
 
 def source_rank(stated: Stated) -> int:
