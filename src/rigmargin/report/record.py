@@ -132,7 +132,7 @@ def _figures(report: Report) -> str:
     stated = {e.stated.path: e.stated.source for f in report.findings for e in f.evidence}
     by = Counter(conventions().get(source, {}).get("in words", "source not stated") for source in stated.values())
     said = "; ".join(f"{number} {name.removeprefix('the ').removeprefix('a ')}" for name, number in by.most_common())
-    return f"The findings rest on {len(stated)} figures and words of the file: {said}."
+    return fill(f"The findings rest on {len(stated)} figures and words of the file: {said}.", report.rig)
 
 
 def html(report: Report, system: str = "rig", *, owner: bool = False) -> str:

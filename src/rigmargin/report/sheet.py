@@ -25,7 +25,7 @@ BLANK, WANTED, NONE = "blank", "wanted", "none"  # what a cell of the sheet is
 #: What is said of passes for which no check waits: of all of them where there are no others, and of one.
 NOT_ASKED = {
     FIRST: (
-        "The rig was never weighed: what is known of its loads is computed. A scale tells what they are.",
+        "The rig was never weighed: what is known of its loads is computed. A {word:scale} tells what they are.",
         "No check waits for it, but the rig was never weighed.",
     ),
     MORE: (
@@ -75,6 +75,7 @@ class SheetView:
     file: str
     owner: str  # empty unless asked for
     unit: str  # of masses
+    scale: str  # what it is called
     lacks: str  # one sentence on what is lacking
     weighed: tuple[str, ...]  # the tickets the file holds
     date: str  # a sentence on the file's own; empty when it has none
@@ -102,6 +103,7 @@ def view(report: Report, system: str = "rig", *, owner: bool = False) -> SheetVi
         file=printable(file_name(rig)),
         owner=printable(rig.word("owner")) if owner else "",
         unit=mass,
+        scale="{word:scale}",
         lacks=_lacks(to_do),
         weighed=tuple(f"{IN_WORDS[w.state]}{f', {w.on}' if w.on else ''}" for w in rig.weighings),
         date=on_date(rig),

@@ -209,7 +209,7 @@ def _by_brakes(rig: Rig, shown: Display) -> tuple[str, ...]:
     given = [f"{shown.number(stated.number, 'mass', DOWN)} {row}" for row, stated in rows if stated]
     if rig.word(ACTUATION) or not given:
         return ()
-    return (f"The towing limit is not in this, because the file does not state the trailer's brakes: {', '.join(given)}.",)
+    return (f"The {{word:max_trailer_mass}} is not in this, because the file does not state the trailer's brakes: {', '.join(given)}.",)
 
 
 def _lacking(sheet: Shopping) -> tuple[str, ...]:
@@ -289,7 +289,7 @@ def _cautions(sheet: Shopping) -> tuple[str, ...]:
     )
     return (
         "Limits are those on the labels of this very vehicle. Options and later fittings lower its payload; a brochure shows "
-        "the lightest build, and a towing limit is set with a lightly loaded vehicle. Read the labels before you buy.",
+        "the lightest build, and a {word:max_trailer_mass} is set with a lightly loaded vehicle. Read the labels before you buy.",
         "The share is of the loaded trailer. The {word:coupling_load} in a brochure is that of an empty one, and most "
         "often less than "
         "what rests there on the road; hold a trailer's {word:trailer_max_mass} against this sheet, not its empty mass.",

@@ -91,15 +91,21 @@ def _tickets(data: list[Any], todo: Todo, node: Schema, indent: str, answers: An
 def _commented(name: str, below: Todo | Question, answers: Answers) -> list[str]:
     """The lines of what is not known yet, without the mark before each."""
     if isinstance(below, Question):
-        words = ", ".join(map(str, below.node.get("enum", ())))
+        words = ", ".join(_choice(str(each), answers) for each in below.node.get("enum", ()))
         where = str(below.node["description"]).partition(". ")[2]
-        said = f"{below.node['title']}. {where}{f' One of: {words}.' if words else ''}"
-        return [f"{written(name)}:  # {regional.spelt(said, answers.known)}"]
+        said = regional.spelt(f"{below.node['title']}. {where}", answers.known)
+        return [f"{written(name)}:  # {said}{f' One of: {words}.' if words else ''}"]
     if name == "weighings":
         lines = [line for state, fields in below.items() for line in _ticket(state, fields, answers)]
     else:
         lines = [line for each, fields in below.items() for line in _commented(each, fields, answers)]
     return [f"{written(name)}:", *(f"  {line}" for line in lines)]
+
+
+def _choice(word: str, answers: Answers) -> str:
+    """A word that the file may hold, with what the place calls it."""
+    said = regional.spelt(word, answers.known)
+    return word if said == word else f"{word} ({said})"
 
 
 def _ticket(state: str, fields: Todo, answers: Answers) -> list[str]:
