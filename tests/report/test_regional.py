@@ -152,15 +152,40 @@ OTHERS = {  # words that a reader of the region's reports is not to meet, but wh
     "ca": ("tyre", "tyres", "noseweight", "kerb", "GVM", "GCM", "train weight", "MIRO", "tow ball", "bonnet", "handbook"),
     "gb": ("tire", "tires", "tongue", "pin weight", "curb", "GVWR", "GAWR", "GCWR", "GVM", "tow ball", "hood", "molded"),
     "eu": ("tire", "tires", "tongue", "pin weight", "curb", "GVWR", "GAWR", "GCWR", "GVM", "noseweight", "tow ball", "hood"),
-    "au": ("tire", "tires", "tongue", "pin weight", "curb", "GVWR", "GAWR", "GCWR", "noseweight", "MIRO", "train weight", "hood"),
-    "neutral": ("tire", "tires", "tongue", "pin weight", "curb", "GVWR", "GAWR", "noseweight", "GVM", "tow ball", "train weight"),
+    "au": (
+        "tire",
+        "tires",
+        "tongue",
+        "pin weight",
+        "curb",
+        "GVWR",
+        "GAWR",
+        "GCWR",
+        "noseweight",
+        "MIRO",
+        "train weight",
+        "hood",
+    ),
+    "neutral": (
+        "tire",
+        "tires",
+        "tongue",
+        "pin weight",
+        "curb",
+        "GVWR",
+        "GAWR",
+        "noseweight",
+        "GVM",
+        "tow ball",
+        "train weight",
+    ),
 }
-#: What a schema says of the labels of several places at once, each by its name, and of guidance that is quoted with its body.
+#: Guidance that is quoted with its body; and what a schema says of the labels of several places to a reader of no region.
 QUOTED = re.compile(
-    r"\((?:GVWR|GAWR|GCWR|tongue weight, S value[^)]*)\)|British Tyre Manufacturers' Association, trailer and caravan tyres|"
-    r"Tire and Rim Association|"
-    r"in Europe as MTPLM or MAM|in Australia as \w+"
+    r"British Tyre Manufacturers' Association, trailer and caravan tyres|"
+    r"Tire and Rim Association"
 )
+LABELS = re.compile(r"\((?:GVWR|GAWR|GCWR|tongue weight, S value[^)]*)\)|in Europe as MTPLM or MAM|in Australia as \w+")
 
 
 def _foreign(text, rig, region):
@@ -177,6 +202,7 @@ def _foreign(text, rig, region):
         text = text.replace(each, " ")
     for rule in RULES.rules:
         text = text.replace(rule.id, " ")
+    text = LABELS.sub(" ", text) if region == "neutral" else text
     text = re.sub(r"\S*[._\[/]\S*\w", " ", QUOTED.sub(" ", text))  # paths
     return {word for word in OTHERS[region] if re.search(rf"\b{re.escape(word)}\b", text, re.IGNORECASE)}
 

@@ -65,7 +65,7 @@ def test_terminal_fits_eighty_columns_and_says_what_binds(sheet):
         "what it levers off the front axle, for this vehicle's coupling",
         "maximum trailer weight in the row for fifth wheel, braked. The whole trailer; where",
         "A controller that drives electric brakes.",
-        "every pound or kilogram more in the vehicle takes 5.0 off the trailer",
+        "every pound more in the vehicle takes 5.0 off the trailer",
     ):
         assert words in said, words
 

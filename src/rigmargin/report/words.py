@@ -132,7 +132,7 @@ def _distributing(rig: Rig) -> bool:
 
 
 def source_words(stated: Stated, fill: Callable[[str], str] = str) -> str:
-    """Where a figure came from and where it stands, such as ``certification label, line 12``; ``fill`` puts its marks' words in."""
+    """Where a figure came from and where it stands, such as ``certification label, line 12``; ``fill`` fills its marks."""
     ref = f", {stated.ref}" if stated.ref else ""
     return f"{fill(source_name(stated))}{ref}, {place_words(stated)}"
 

@@ -22,6 +22,8 @@ REGIONS = ("us", "ca", "gb", "ie", "eu", "au", "nz")
 IN_PLAIN_TEXTS = (
     "max_coupling_load", "coupling_load", "tow_vehicle", "tyre", "centre", "moulded", "stabiliser", "licence", "handbook",
     "bonnet", "fender", "overrun", "towed_mass", "max_combination_mass", "scale_ticket", "the_scale",
+    "at_axle_limit", "at_tow_max_mass", "at_combination_mass", "at_payload", "at_max_trailer_mass", "at_braked_row",
+    "at_max_coupling_load", "at_vertical_load", "at_trailer_max_mass", "at_axle_group", "at_trailer_axle",
 )  # fmt: skip
 UNKNOWN = "unknown"  # what a condition compares with where nothing is stated
 _MARK = re.compile(r"\{([Ww]ords?):([a-z_]+)\}")
@@ -123,7 +125,7 @@ def named(text: str) -> tuple[str, ...]:
 
 
 def meant(text: str) -> frozenset[str]:
-    """The neutral words of what some region calls by a word, such as ``overrun`` for ``surge``; none for a word of no region."""
+    """The neutral words of what some region calls by a word, such as ``overrun`` for ``surge``; none where no region does."""
     said = [word for each in every().values() for word in each if text in (word.one, word.one.partition(" (")[0])]
     return frozenset(neutral(word.term).one for word in said)
 
