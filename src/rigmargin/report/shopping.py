@@ -297,7 +297,7 @@ def _cautions(sheet: Shopping, shown: Display) -> tuple[str, ...]:
         "often less than "
         "what rests there on the road; hold a trailer's {word:trailer_max_mass} against this sheet, not its empty mass.",
         f"By payload and {{word:tow_max_mass}}, every {each} more in the vehicle takes "
-        f" {1 / sheet.share.ratio:.1f} off the trailer.",
+        f"{1 / sheet.share.ratio:.1f} off the trailer.",
         *(bars if sheet.report.rig.word("coupling.kind") == "weight_distributing" else ()),
         "Limits of a trailer that is not bought yet, of its axles, {words:tyre} and coupling, are not in the first "
         "list; put it into "

@@ -68,7 +68,7 @@ def _field(name: str, value: Any, below: Any, node: Schema, indent: str, answers
     """What is known of one field, and what is not yet known below it."""
     if not isinstance(value, Mapping) or "value" in value:
         said = node.get("title") if "x-dimension" in node else None
-        comment = f"  # {regional.spelt(said, answers.known)}" if said else ""
+        comment = f"  # {regional.titled(name, said, answers.known)}" if said else ""
         return [f"{indent}{written(name)}: {written(value)}{comment}"]
     lines = _fields(value, below if isinstance(below, dict) else {}, node, f"{indent}  ", answers)
     if value:
@@ -93,8 +93,8 @@ def _commented(name: str, below: Todo | Question, answers: Answers) -> list[str]
     if isinstance(below, Question):
         words = ", ".join(_choice(str(each), answers) for each in below.node.get("enum", ()))
         where = str(below.node["description"]).partition(". ")[2]
-        said = regional.spelt(f"{below.node['title']}. {where}", answers.known)
-        return [f"{written(name)}:  # {said}{f' One of: {words}.' if words else ''}"]
+        title = regional.titled(name, str(below.node["title"]), answers.known)
+        return [f"{written(name)}:  # {title}. {regional.spelt(where, answers.known)}{f' One of: {words}.' if words else ''}"]
     if name == "weighings":
         lines = [line for state, fields in below.items() for line in _ticket(state, fields, answers)]
     else:
