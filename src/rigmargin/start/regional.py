@@ -21,11 +21,9 @@ def spelt(text: str, known: Callable[[str], str]) -> str:
 
 
 def titled(name: str, title: str, known: Callable[[str], str]) -> str:
-    """A field's title in a comment: the word of the place written out where the field stands under its label, else the title."""
+    """A field's title for a comment: the place's word written out where the field stands under its label, else the title."""
     said = (words.word(term, _region(known), known) for term in words.every())
-    return next(
-        (f"{word.long[:1].upper()}{word.long[1:]}" for word in said if word.label == name and word.long), spelt(title, known)
-    )
+    return next((words.large(word.long) for word in said if word.label == name and word.long), spelt(title, known))
 
 
 def _region(known: Callable[[str], str]) -> str:
