@@ -31,8 +31,8 @@ def tow_vehicle_gross(load: Value, limit: Value) -> Answer:
     title="People, cargo, hardware and {word:coupling_load} stay within the payload",
     each="tow_vehicle",
     needs={"load": ".payload_used", "placard": ".payload", "difference": ".payload_by_difference"},
-    basis="The {word:tyre} and loading placard (FMVSS 110, load-limit steps of 49 CFR 575.6), or {word:tow_max_mass} "
-    "less {word:tow_unloaded}.",
+    basis="The {word:tyre} and loading placard (in the United States FMVSS 110, load-limit steps of 49 CFR 575.6), or "
+    "{word:tow_max_mass} less {word:tow_unloaded}.",
     quantity="The sum of people, cargo, hitch hardware and {word:coupling_load}",
     limit_name="the payload",
     why="The placard's figure holds for this very vehicle as built. The {word:coupling_load} is charged to it in full: "
@@ -58,7 +58,8 @@ def payload(load: Value, placard: Value | None = None, difference: Value | None 
     title="The placard's payload agrees with {word:tow_max_mass} less {word:tow_unloaded}",
     each="tow_vehicle",
     needs={"placard": ".payload", "difference": ".payload_by_difference"},
-    basis="Arithmetic between two labels: capacity cannot exceed {word:tow_max_mass} less {word:tow_unloaded} (FMVSS 110).",
+    basis="Arithmetic between two labels: capacity cannot exceed {word:tow_max_mass} less {word:tow_unloaded} (in the "
+    "United States FMVSS 110).",
     quantity="The placard's payload",
     limit_name="{word:tow_max_mass} less {word:tow_unloaded}",
     why="When the two disagree, one of the labels, the empty weight or a fitting added later is wrong, and so is every payload "

@@ -99,9 +99,8 @@ def tyre_marking(
         "symbol": ".tyres.speed_symbol",
         "kind": ".tyres.type",
     },
-    basis="The speed symbol (standard table). Special-trailer {words:tyre} without one are rated for 65 mph, and none "
-    "may be driven "
-    "above 87 mph: a table of the Tire and Rim Association, read second-hand.",
+    basis="The speed symbol (standard table). Special-trailer {words:tyre} without one are rated for 65 mph (104 km/h), and "
+    "none may be driven above 87 mph (140 km/h): a table of the Tire and Rim Association, read second-hand.",
     quantity="The trip's top speed",
     limit_name="what the {words:tyre} on the {subject} are made for",
     why="Above its speed a {word:tyre} heats faster than it cools, and the more so the more it carries.",

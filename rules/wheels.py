@@ -57,9 +57,9 @@ def wheel_load(load: Value, count: Value, limit: Value, left: Value | None = Non
         "speed": "trip.top_speed",
     },
     basis="The vehicle maker's placard or certification label; trade guidance in the United States: never below it, whatever "
-    "the load. For special-trailer {words:tyre} above 65 mph a table of the Tire and Rim Association, read "
+    "the load. For special-trailer {words:tyre} above 65 mph (104 km/h) a table of the Tire and Rim Association, read "
     "second-hand. Pressures "
-    "within 1 psi count as equal.",
+    "within 1 psi (7 kPa) count as equal.",
     quantity="The cold pressure of the {words:tyre} on the {subject}",
     limit_name="the least pressure",
     why="The maker chose the pressure for handling and heat as well as for load, and load tables are minimums.",
@@ -76,7 +76,7 @@ def tyre_pressure_least(
     fast = more > 0 and kind == "special_trailer"
     least = {"the placard asks for": placard}
     if fast and reference is not None:
-        least["a special-trailer {word:tyre} above 65 mph takes"] = reference + more
+        least["a special-trailer {word:tyre} above 65 mph (104 km/h) takes"] = reference + more
     asked = {words: value for words, value in least.items() if value is not None}
     words, limit = max(asked.items(), key=lambda one: nominal(one[1]), default=("", 0.0))
     if nominal(cold) < nominal(limit) - PRESSURE_STEP:
@@ -92,7 +92,8 @@ def tyre_pressure_least(
         return undecided(".tyres.placard_pressure", reason="the pressure that the vehicle's maker prescribes is not given")
     if fast and reference is None:
         return undecided(
-            ".tyres.pressure_at_max_load", reason="above 65 mph a special-trailer {word:tyre} takes 10 psi more than that"
+            ".tyres.pressure_at_max_load",
+            reason="above 65 mph (104 km/h) a special-trailer {word:tyre} takes 10 psi (69 kPa) more than that",
         )
     enough = reference is not None and nominal(cold) >= nominal(reference) + more - PRESSURE_STEP
     if more > 0 and kind is None and isinstance(vehicle, tuple) and not enough:
@@ -117,7 +118,7 @@ def tyre_pressure_least(
         "stem": ".valves.kind",
     },
     basis="The sidewall, the wheel's stamp and the valve's own data; for standard valve numbers the figures of the Tire and "
-    "Rim Association as a commercial {word:tyre} data book prints them. Pressures within 1 psi count as equal.",
+    "Rim Association as a commercial {word:tyre} data book prints them. Pressures within 1 psi (7 kPa) count as equal.",
     quantity="The cold pressure of the {words:tyre} on the {subject}",
     limit_name="the greatest pressure",
     why="A snap-in valve or a wheel made for a car's pressure lets go at a truck's, all at once and while driving.",

@@ -160,10 +160,11 @@ Generated from `src/rigmargin/spec/words.csv` and `src/rigmargin/spec/unit_habit
 
 A report speaks in the words of the first of the rig's `places`: a rig of `[gb, de]` in British ones, one without a place in
 those of no region. `--words gb`, the setting `words` or the variable `RIGMARGIN_WORDS` ask for those of a region whatever the
-place, `--words neutral` for those of none. Rule ids, field names and paths are the same in all words, and the owner's own label
-word stands in brackets beside the region's where the two differ. Under a report stands what its regional words mean. Law
-speaks in its own words. `start` asks in the same words, and writes the label word where the rig file knows it
-([the rig file](rig-file.md) lists all that it knows).
+place, `--words neutral` for those of none; `rigmargin rules`, which speaks of no rig, is always in those. Rule ids, field names
+and paths are the same in all words, and the owner's own label word stands in brackets beside the region's where the two differ.
+Under a report stands what its regional words mean. Law speaks in its own words. `start` asks in the same words, and writes the
+label word where the rig file knows it ([the rig file](rig-file.md) lists all that it knows). Where a figure is printed is told
+of the region's own labels and papers too (the terms that begin with `at_`).
 
 How well it is known that a word is used so stands beside it: *verified* in a source that was read, *second hand*, *common
 practice*, or from *memory* only. None of these words changes a figure or a verdict.

@@ -161,7 +161,7 @@ def figures() -> str:
                 "",
                 f"## {title}",
                 "",
-                section.tell,
+                f"{section.tell} {section.more}".strip(),
                 "",
                 *table(("what it is, and where", "the label's word", "field"), []),
             ]
@@ -171,7 +171,8 @@ def figures() -> str:
         "Which figure do I read where?",
         "`src/rigmargin/start/questions.yaml` and `schemas/rig.schema.json`",
         "You stand at the rig with a telephone or a pencil. This is what to read, in the order of the things it is printed on. "
-        "The word on your own label may be written in the rig file as it stands: the tables list what is accepted. The same "
+        "The word on your own label may be written in the rig file as it stands where the tables list it; "
+        "[the rig file](rig-file.md) has all that are accepted, those for an unloaded mass as a whole too. The same "
         "word can mean different things (a GVWR is printed on the truck and on the trailer), so mind whose it is. "
         "`rigmargin start` asks for the same in the words of your country ([a first rig by questions](start.md)), and "
         "`rigmargin check` names at the end of its answer what is still missing, and where to read it.",

@@ -177,7 +177,7 @@ def test_a_scale_without_a_step_is_told_what_a_step_can_be(run):
     """0.1 kg, the least, is 0.1 / 0.45359237 = 0.22 lb: to say that 0 to 220 lb was expected would let 0 stand."""
     code, _, err = run("elm.yaml,alone,2026-07-04,0 lb,3180,2760,,,")
     assert code == 4
-    assert "day.csv:2:4: increment: found '0 lb'; expected 0.22 to 220 lb (Scale increment); check the digits" in err
+    assert "day.csv:2:4: increment: found '0 lb'; expected 0.22 to 220 lb (Smallest step of the scale); check the digits" in err
 
 
 def test_a_line_without_a_reading_is_passed_over_and_said_so(run):

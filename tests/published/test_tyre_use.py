@@ -166,7 +166,7 @@ def test_special_trailer_tyres_above_65_mph():
     assert at("65 mph", "80 psi")[0].verdict == "within"
     found, words = at("70 mph", "80 psi")
     assert found.verdict == "unmet"
-    assert "a special-trailer tyre above 65 mph takes 90 psi" in words
+    assert "a special-trailer tyre above 65 mph (104 km/h) takes 90 psi" in words
     assert at("70 mph", "90 psi")[0].verdict == "within"
     # at 90 psi a TR600HP (80) is not enough and a TR801HP (100) is: a commercial tyre data book
     for stem, verdict in (("TR600HP", "unmet"), ("TR801HP", "within")):

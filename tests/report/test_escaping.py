@@ -4,12 +4,12 @@ from types import SimpleNamespace
 
 import pytest
 
-from rigmargin.report import live, pages
+from rigmargin.report import live, pages, rendering
 from rigmargin.report.view import view
 
 
 def test_the_items_of_a_list_are_escaped_and_stay_apart():
-    assert pages.items(["a < b", "</li><li>", "{0} & 'c'"]) == (
+    assert rendering.items(["a < b", "</li><li>", "{0} & 'c'"]) == (
         "<li>a &lt; b</li><li>&lt;/li&gt;&lt;li&gt;</li><li>{0} &amp; &#39;c&#39;</li>"
     )
 
@@ -26,4 +26,4 @@ def test_a_template_that_asks_for_what_there_is_not_fails(template, hostile):
     known = ("name", "about", "overall", "overall_mark", "overall_word", "version")
     half = SimpleNamespace(**{name: getattr(shown, name) for name in known})
     with pytest.raises(AttributeError, match="headline"):
-        pages.page(template, half, script=live.script("report.js"))
+        rendering.page(template, half, script=live.script("report.js"))

@@ -19,14 +19,6 @@ def test_a_number_without_its_unit_stays_without():
     assert page == '<p><data value="4535.9237" data-as="mass down bare">10000</data> to</p>'
 
 
-@pytest.mark.parametrize(
-    ("before", "after"),
-    [
-        ("<p title='{}'>x</p>", "<p title='10000 lb'>x</p>"),
-        ("<title>{}</title>", "<title>10000 lb</title>"),
-        ("<svg><text>{}</text></svg>", "<svg><text>10000 lb</text></svg>"),
-    ],
-)
 def test_a_word_is_an_element_that_names_its_term():
     said = marks.word("tongue weight", "coupling_load", "word")
     assert marks.elements(f"<p>The {said} is</p>") == '<p>The <span data-word="coupling_load word">tongue weight</span> is</p>'
@@ -53,6 +45,14 @@ def test_marks_are_wanted_only_while_a_page_is_written():
     assert not marks.are_wanted()
 
 
+@pytest.mark.parametrize(
+    ("before", "after"),
+    [
+        ("<p title='{}'>x</p>", "<p title='10000 lb'>x</p>"),
+        ("<title>{}</title>", "<title>10000 lb</title>"),
+        ("<svg><text>{}</text></svg>", "<svg><text>10000 lb</text></svg>"),
+    ],
+)
 def test_where_no_element_may_stand_it_is_plain_text(before, after):
     assert marks.elements(before.replace("{}", LIVE.number(WEIGHT, "mass"))) == after
 

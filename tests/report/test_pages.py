@@ -9,7 +9,7 @@ from markup import as_shown
 from rigs import COMPUTED, rig
 
 from rigmargin.judge.run import judge
-from rigmargin.report import json, pages, record, words
+from rigmargin.report import json, pages, record, rendering, words
 from rigmargin.report.regional import regional, said
 from rigmargin.report.view import view
 from rigmargin.spec.rig import load, parse
@@ -35,7 +35,7 @@ def test_every_finding_stands_in_both_pages_with_its_sentence(report):
     page, markdown = _text(as_shown(pages.html(report))), pages.markdown(report)
     for row in view(report).rows:
         assert " ".join(row.text.split()) in page
-        assert pages.markdown_text(row.text) in markdown
+        assert rendering.markdown_text(row.text) in markdown
 
 
 def test_every_unknown_says_how_to_learn_it(report):
@@ -69,7 +69,7 @@ def test_cautions_are_in_both(report):
     page, markdown = _text(pages.html(report)), pages.markdown(report)
     for caution in said(words.CAUTIONS, regional(report.rig)):
         assert caution in page
-        assert pages.markdown_text(caution) in markdown
+        assert rendering.markdown_text(caution) in markdown
 
 
 def test_every_entry_of_the_json_is_spelt_as_one_encoder_spells_it(report):

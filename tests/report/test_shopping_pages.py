@@ -65,7 +65,7 @@ def test_terminal_fits_eighty_columns_and_says_what_binds(sheet):
         "what it levers off the front axle, for this vehicle's coupling",
         "maximum trailer weight in the row for fifth wheel, braked. The whole trailer; where",
         "A controller that drives electric brakes.",
-        "every pound or kilogram more in the vehicle takes 5.0 off the trailer",
+        "every pound more in the vehicle takes 5.0 off the trailer",
     ):
         assert words in said, words
 
@@ -243,7 +243,7 @@ def test_both_rows_are_named_where_the_trailers_brakes_are_not_stated():
     unsaid["trailer"] = {}
     shown = pages.view(shopping(judge(parse(json.dumps(unsaid), "floor.yaml")), Share(0.05)))
     said = "is not in this, because the file does not state the trailer's brakes: 2200 kg braked, 750 kg unbraked."
-    assert f"The towing limit {said}" in shown.headline
+    assert f"The towable mass {said}" in shown.headline
     stated = pages.view(shopping(judge(parse(json.dumps(EUROPEAN), "floor.yaml")), Share(0.05)))
     assert "is not in this, because" not in stated.headline
 

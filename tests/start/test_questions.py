@@ -1,10 +1,12 @@
 """The questions and words as data: each points at something, and the schema knows every word of theirs."""
 
+import json
+
 import pytest
 
 from rigmargin.spec import places, schema, words
 from rigmargin.spec.words import UNKNOWN
-from rigmargin.start import questions
+from rigmargin.start import questions, reading, wording
 from rigmargin.start.answers import Answers
 
 EACH = [each for each in questions.every() if not each.aside]
@@ -74,6 +76,80 @@ def test_each_place_has_its_own_words(places, trailer, tow_word, combination, co
     assert answers.name(("tow_vehicle", "max_combination_mass")) == combination
     assert answers.name(("tow_vehicle", "max_coupling_load")) == coupling
     assert answers.name(("trailer", "max_mass")) == trailer_word
+
+
+LABELS_ELSEWHERE = {
+    "us": ("on a European plate", "in Australia", "in Europe", "MTPLM", "S value", "towbar"),
+    "ca": ("on a European plate", "in Australia", "in Europe", "MTPLM", "S value", "towbar"),
+    "gb": ("GVWR", "GAWR", "GCWR", "in Australia", "certification label", "tongue", "receiver", "a scale ticket"),
+    "ie": ("GVWR", "GAWR", "GCWR", "in Australia", "certification label", "tongue", "receiver", "a scale ticket"),
+    "de": ("GVWR", "GAWR", "GCWR", "in Australia", "MTPLM", "certification label", "tongue", "receiver", "a scale ticket"),
+    "au": ("GVWR", "GAWR", "GCWR", "European plate", "MTPLM", "certification label", "tongue", "receiver", "owner's manual"),
+    "nz": ("GVWR", "GAWR", "GCWR", "European plate", "MTPLM", "certification label", "tongue", "receiver", "owner's manual"),
+}
+
+
+def _asked(place, coupling):
+    answers = Answers({"places": [place], "coupling": {"kind": coupling}, "trailer": {"kind": "caravan"}})
+    figures = [q for q in EACH if "tyres" not in q.path and q.asked(answers.known)]
+    return {q.ask: " ".join(wording.asked(q, answers, "kg")) for q in figures}
+
+
+@pytest.mark.parametrize("coupling", ["weight_carrying", "european_ball"])
+@pytest.mark.parametrize("place", LABELS_ELSEWHERE)
+def test_where_a_figure_is_printed_is_told_of_the_readers_own_papers(place, coupling):
+    for ask, text in _asked(place, coupling).items():
+        for label in LABELS_ELSEWHERE[place]:
+            assert label not in text, (ask, text)
+
+
+def test_the_codes_of_european_papers_are_asked_for():
+    """F.1, F.3, O.1 and O.2 of the registration certificate; entries 16, 18 and 19 of the certificate of conformity."""
+    said = _asked("de", "european_ball")
+    for ask, codes in {
+        "tow_vehicle.max_mass": ("F.1", "16.1"),
+        "tow_vehicle.max_combination_mass": ("16.4", "F.3"),
+        "tow_vehicle.axles.front.max_load": ("16.2",),
+        "tow_vehicle.max_trailer_mass.braked": ("O.1", "O.2", "18.1", "18.3", "18.4"),
+        "tow_vehicle.max_coupling_load": ("19",),
+        "trailer.max_mass": ("F.1",),
+    }.items():
+        assert all(code in said[ask] for code in codes), said[ask]
+
+
+def test_every_phrase_that_is_looked_for_in_the_schema_is_in_it():
+    text = json.dumps(schema.rig(), ensure_ascii=False)
+    for term in words.IN_PLAIN_TEXTS:
+        if term.startswith("at_"):
+            assert words.neutral(term).one in text, term
+
+
+@pytest.mark.parametrize(
+    ("place", "said", "typed"),
+    [("us", "surge", "surge"), ("au", "override", "override"), ("nz", "indirect (overrun)", "indirect"),
+     ("de", "inertia (overrun)", "inertia"), ("gb", "overrun", "overrun")],
+)  # fmt: skip
+def test_a_regions_word_for_a_choice_is_shown_and_taken(place, said, typed):
+    brakes = next(q for q in EACH if q.ask == "trailer.brakes.actuation")
+    assert f"2 for {said}" in wording.asked(brakes, Answers({"places": [place]}), "")
+    assert reading.chosen(brakes, typed) == reading.chosen(brakes, "2") == "overrun"
+    assert reading.chosen(brakes, "towbar") == "towbar"  # a word of some region, and no choice here
+
+
+def test_hitch_parts_tickets_and_titles_are_in_the_words_of_the_place():
+    said = _asked("au", "weight_carrying")
+    assert said["coupling.parts.receiver.max_vertical_load"].startswith("Towbar: maximum vertical load, in kg.")
+    assert said["coupling.parts.ball mount.max_towed_mass"].startswith("Tow ball mount: maximum towed mass, in kg.")
+    assert said["weighings.alone.increment"].startswith("Ticket: smallest step of the weighbridge, in kg.")
+    said = _asked("us", "weight_carrying")
+    assert said["tow_vehicle.max_mass"].startswith("Tow vehicle: gross vehicle weight rating (GVWR), in kg.")
+    assert said["coupling.parts.receiver.max_towed_mass"].startswith("Receiver: maximum trailer weight, in kg.")
+
+
+def test_bars_are_spoken_of_to_those_who_have_them():
+    section = next(q.section for q in EACH if q.ask == "weighings.coupled.front")
+    told = {kind: section.told({"coupling.kind": kind}.get) for kind in ("european_ball", "weight_distributing")}
+    assert "bars" not in told["european_ball"] and "slack bars" in told["weight_distributing"]
 
 
 def test_a_fifth_wheel_has_a_pin_and_not_a_tongue():

@@ -18,8 +18,8 @@ from rigmargin.club.tally import COLUMNS, Tally
 from rigmargin.judge import plugins
 from rigmargin.report import words
 from rigmargin.report.live import Script, script
-from rigmargin.report.pages import stream
 from rigmargin.report.regional import said
+from rigmargin.report.rendering import stream
 from rigmargin.spec.problem import printable, writable
 from rigmargin.spec.settings import file_name
 

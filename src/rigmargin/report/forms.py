@@ -20,9 +20,9 @@ def forms(
 
     def page(ending: str) -> Callable[[T, str], str]:
         def rendered(answer: T, system: str) -> str:
-            from rigmargin.report import pages  # Jinja is only needed here
+            from rigmargin.report import rendering  # Jinja is only needed here
 
-            return pages.page(f"{name}.{ending}", view(answer, system))
+            return rendering.page(f"{name}.{ending}", view(answer, system))
 
         return rendered
 

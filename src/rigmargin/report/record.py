@@ -151,7 +151,7 @@ def _figures(report: Report) -> str:
     """From where the figures and words come that the findings rest on."""
     by = _sources(report)
     said = "; ".join(f"{number} {words.source_name(source)}" for source, number in by.most_common())
-    return f"The findings rest on {by.total()} figures and words of the file: {said}."
+    return fill(f"The findings rest on {by.total()} figures and words of the file: {said}.", report.rig)
 
 
 def _read(report: Report) -> str:
@@ -163,18 +163,19 @@ def _read(report: Report) -> str:
     where = ", ".join(words.source_name(source) for source in READ if by[source])
     first = f"I read or measured {read} of {rests_on}, where the file says so ({where})"
     others = ", ".join(f"{number} {words.source_name(source)}" for source, number in by.most_common() if source not in READ)
-    return f"{first}; of the other {by.total() - read} ({others}) I state nothing." if others else f"{first}."
+    said = f"{first}; of the other {by.total() - read} ({others}) I state nothing." if others else f"{first}."
+    return fill(said, report.rig)
 
 
 def html(report: Report, system: str = "rig", *, owner: bool = False) -> str:
     """The record as one self-contained HTML page that prints in grey: no network, no script."""
-    from rigmargin.report import pages  # Jinja is only needed here
+    from rigmargin.report import rendering  # Jinja is only needed here
 
-    return pages.page("record.html", view(report, system, owner=owner), never=NEVER, is_not=IS_NOT)
+    return rendering.page("record.html", view(report, system, owner=owner), never=NEVER, is_not=IS_NOT)
 
 
 def markdown(report: Report, system: str = "rig", *, owner: bool = False) -> str:
     """The record as Markdown."""
-    from rigmargin.report import pages
+    from rigmargin.report import rendering
 
-    return pages.page("record.md", view(report, system, owner=owner), never=NEVER, is_not=IS_NOT)
+    return rendering.page("record.md", view(report, system, owner=owner), never=NEVER, is_not=IS_NOT)

@@ -26,7 +26,7 @@ BLANK, WANTED, NONE = "blank", "wanted", "none"  # what a cell of the sheet is
 #: What is said of passes for which no check waits: of all of them where there are no others, and of one.
 NOT_ASKED = {
     FIRST: (
-        "The rig was never weighed: what is known of its loads is computed. A scale tells what they are.",
+        "The rig was never weighed: what is known of its loads is computed. A {word:scale} tells what they are.",
         "No check waits for it, but the rig was never weighed.",
     ),
     MORE: (
@@ -80,6 +80,7 @@ class SheetView:
     file: str
     owner: str  # empty unless asked for
     unit: str  # of masses
+    scale: str  # what it is called
     lacks: str  # one sentence on what is lacking
     weighed: tuple[str, ...]  # the tickets the file holds
     date: str  # a sentence on the file's own; empty when it has none
@@ -107,6 +108,7 @@ def view(report: Report, system: str = "rig", *, owner: bool = False) -> SheetVi
         file=printable(file_name(rig)),
         owner=printable(rig.word("owner")) if owner else "",
         unit=mass,
+        scale="{word:scale}",
         lacks=_lacks(to_do),
         weighed=tuple(f"{IN_WORDS[w.state]}{f', {w.on}' if w.on else ''}" for w in rig.weighings),
         date=on_date(rig),
@@ -243,13 +245,13 @@ def _unit(node: schema.Schema, shown: Display) -> str:
 
 def html(report: Report, system: str = "rig", *, owner: bool = False) -> str:
     """The sheet as one self-contained HTML page that prints in grey: no network, no script."""
-    from rigmargin.report import pages  # Jinja is only needed here
+    from rigmargin.report import rendering  # Jinja is only needed here
 
-    return pages.page("sheet.html", view(report, system, owner=owner))
+    return rendering.page("sheet.html", view(report, system, owner=owner))
 
 
 def markdown(report: Report, system: str = "rig", *, owner: bool = False) -> str:
     """The sheet as Markdown."""
-    from rigmargin.report import pages
+    from rigmargin.report import rendering
 
-    return pages.page("sheet.md", view(report, system, owner=owner))
+    return rendering.page("sheet.md", view(report, system, owner=owner))

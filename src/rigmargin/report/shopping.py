@@ -86,7 +86,7 @@ def view(sheet: Shopping, system: str = "rig") -> ShoppingView:
         required=tuple(printable(f"{words.capital(f.expected)}.") for f in sheet.needs.required if f.expected),
         needs_remarks=tuple(printable(words.sentence(f, rig, shown)) for f in sheet.needs.remarks),
         settings=by_settings.remarks(sheet.report, advice=True),
-        cautions=_cautions(sheet),
+        cautions=_cautions(sheet, shown),
         version=__version__,
     )
 
@@ -209,7 +209,8 @@ def _by_brakes(rig: Rig, shown: Display) -> tuple[str, ...]:
     given = [f"{shown.number(stated.number, 'mass', DOWN)} {row}" for row, stated in rows if stated]
     if rig.word(ACTUATION) or not given:
         return ()
-    return (f"The towing limit is not in this, because the file does not state the trailer's brakes: {', '.join(given)}.",)
+    why = "because the file does not state the trailer's brakes"
+    return (f"The {{word:max_trailer_mass}} is not in this, {why}: {', '.join(given)}.",)
 
 
 def _lacking(sheet: Shopping) -> tuple[str, ...]:
@@ -282,20 +283,21 @@ def _trailer(sheet: Shopping, shown: Display) -> str:
     )
 
 
-def _cautions(sheet: Shopping) -> tuple[str, ...]:
+def _cautions(sheet: Shopping, shown: Display) -> tuple[str, ...]:
+    each = {"lb": "pound", "kg": "kilogram"}[shown.unit("mass")]
     bars = (
         "Distributing bars are counted slack: they give no payload back, and what they take off the rear axle shows only when "
         "the rig is weighed with them tensioned.",
     )
     return (
         "Limits are those on the labels of this very vehicle. Options and later fittings lower its payload; a brochure shows "
-        "the lightest build, and a towing limit is set with a lightly loaded vehicle. Read the labels before you buy.",
+        "the lightest build, and a {word:max_trailer_mass} is set with a lightly loaded vehicle. "
+        "Read the labels before you buy.",
         "The share is of the loaded trailer. The {word:coupling_load} in a brochure is that of an empty one, and most "
         "often less than "
         "what rests there on the road; hold a trailer's {word:trailer_max_mass} against this sheet, not its empty mass.",
-        "By payload and {word:tow_max_mass}, every pound or kilogram more in the vehicle takes "
-        f"{1 / sheet.share.ratio:.1f} off the "
-        f"trailer.",
+        f"By payload and {{word:tow_max_mass}}, every {each} more in the vehicle takes "
+        f"{1 / sheet.share.ratio:.1f} off the trailer.",
         *(bars if sheet.report.rig.word("coupling.kind") == "weight_distributing" else ()),
         "Limits of a trailer that is not bought yet, of its axles, {words:tyre} and coupling, are not in the first "
         "list; put it into "

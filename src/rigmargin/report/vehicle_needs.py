@@ -73,7 +73,7 @@ class UnknownRow:
 
 def need_row(need: Need, rig: Rig, shown: Display) -> NeedRow:
     """One figure: the least is rounded up, what there is of it down."""
-    aboard = "by the scale (loaded alone less unloaded), which is more than is listed" if need.by_scale else "as listed"
+    aboard = "by the {word:scale} (loaded alone less unloaded), which is more than is listed" if need.by_scale else "as listed"
     figure, because = (_filled(text, rig, shown).replace("{aboard}", aboard) for text in NEEDS[need.name])
     has = "not known" if need.has is None else shown.number(need.has, "mass", DOWN)
     least, sure = (shown.number(x, "mass", UP) for x in (need.least, need.sure))

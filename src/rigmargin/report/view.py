@@ -20,11 +20,11 @@ from rigmargin.report import by_settings, words
 from rigmargin.report.display import NEAR, UP, Display, display, file_name
 from rigmargin.report.meaning import NOT_MEANT
 from rigmargin.report.regional import said
-from rigmargin.report.words import capital
 from rigmargin.spec import units
 from rigmargin.spec.problem import printable
 from rigmargin.spec.rig import Rig
 from rigmargin.spec.stated import Stated
+from rigmargin.spec.words import large
 
 #: The step of an input whose effect on a load is shown, by system of units and dimension.
 STEPS = {"us": {"mass": "100 lb", "length": "1 in"}, "metric": {"mass": "100 kg", "length": "1 cm"}}
@@ -224,7 +224,7 @@ def _row(finding: Finding, rig: Rig, shown: Display, told: _Told) -> Row:
         margin=words.margin_number(finding, shown),
         spread=words.spread_number(finding, shown),
         basis=printable(shown.words.fill(rule.basis)) if rule else "",
-        source=printable(words.source_words(finding.limit)) if finding.limit else "",
+        source=printable(words.source_words(finding.limit, shown.words.fill)) if finding.limit else "",
         how=printable(_how(finding.estimate, shown)) if finding.estimate else "",
         notes=tuple([printable(shown.fill(note)) for note in finding.notes]),
         cures=tuple([printable(shown.fill(cure, finding.excess, subject)) for cure in finding.cures]),
@@ -258,7 +258,7 @@ def _by_source(report: Report, told: _Told) -> tuple[tuple[str, tuple[str, ...]]
     used = {e.stated.path: e.stated for f in report.findings if f.verdict != "not_applicable" for e in f.evidence}
     by_source: dict[str, list[Stated]] = {}
     for each in sorted(used.values(), key=lambda each: (words.source_rank(each), each.file, each.line, each.path)):
-        by_source.setdefault(capital(words.source_name(each.source)), []).append(each)
+        by_source.setdefault(told.fill(large(words.source_name(each.source))), []).append(each)
     return tuple((source, tuple(told[each.path] for each in found)) for source, found in by_source.items())
 
 
@@ -271,13 +271,13 @@ class _Told(dict[str, str]):
 
     def __init__(self, rig: Rig, shown: Display) -> None:
         super().__init__()
-        self._rig, self._shown = rig, shown
+        self._rig, self._shown, self.fill = rig, shown, shown.words.fill
 
     def __missing__(self, path: str) -> str:
         stated = self._rig.stated[path]
         listed = ", ".join(stated.value) if isinstance(stated.value, tuple) else stated.word
         value = self._shown.number(stated.number, stated.dimension) if _is_quantity(stated) else listed
-        self[path] = printable(f"{path}: {value} ({words.source_words(stated)})")
+        self[path] = printable(f"{path}: {value} ({words.source_words(stated, self.fill)})")
         return self[path]
 
 

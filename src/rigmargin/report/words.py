@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 
 from rigmargin.judge.finding import Finding, Report
 from rigmargin.loads.facts import DISTRIBUTING, Missing
@@ -135,10 +136,10 @@ def _distributing(rig: Rig) -> bool:
     return rig.word("coupling.kind") == "weight_distributing" or DISTRIBUTING in [w.state for w in rig.weighings]
 
 
-def source_words(stated: Stated) -> str:
-    """Where a figure came from and where it stands, such as ``certification label, line 12``."""
+def source_words(stated: Stated, fill: Callable[[str], str] = str) -> str:
+    """Where a figure came from and where it stands, such as ``certification label, line 12``; ``fill`` fills its marks."""
     ref = f", {stated.ref}" if stated.ref else ""
-    return f"{source_name(stated.source)}{ref}, {place_words(stated)}"
+    return f"{fill(source_name(stated.source))}{ref}, {place_words(stated)}"
 
 
 def source_name(source: str) -> str:

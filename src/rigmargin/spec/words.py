@@ -21,7 +21,9 @@ REGIONS = ("us", "ca", "gb", "ie", "eu", "au", "nz")
 #: The terms that are found in the schemas' plain texts: their neutral words mean nothing else there.
 IN_PLAIN_TEXTS = (
     "max_coupling_load", "coupling_load", "tow_vehicle", "tyre", "centre", "moulded", "stabiliser", "licence", "handbook",
-    "bonnet", "fender",
+    "bonnet", "fender", "overrun", "towed_mass", "max_combination_mass", "scale_ticket", "the_scale",
+    "at_axle_limit", "at_tow_max_mass", "at_combination_mass", "at_payload", "at_max_trailer_mass", "at_braked_row",
+    "at_max_coupling_load", "at_vertical_load", "at_trailer_max_mass", "at_axle_group", "at_trailer_axle",
 )  # fmt: skip
 UNKNOWN = "unknown"  # what a condition compares with where nothing is stated
 _MARK = re.compile(r"\{([Ww]ords?):([a-z_]+)\}")
@@ -120,6 +122,12 @@ def neutral(term: str) -> Word:
 def named(text: str) -> tuple[str, ...]:
     """The terms that the marks of a text name."""
     return tuple(term for _, term in _MARK.findall(text) if term in every())
+
+
+def meant(text: str) -> frozenset[str]:
+    """The neutral words of what some region calls by a word, such as ``overrun`` for ``surge``; none where no region does."""
+    said = [word for each in every().values() for word in each if text in (word.one, word.one.partition(" (")[0])]
+    return frozenset(neutral(word.term).one for word in said)
 
 
 @lru_cache(maxsize=1024)

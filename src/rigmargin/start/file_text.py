@@ -68,7 +68,7 @@ def _field(name: str, value: Any, below: Any, node: Schema, indent: str, answers
     """What is known of one field, and what is not yet known below it."""
     if not isinstance(value, Mapping) or "value" in value:
         said = node.get("title") if "x-dimension" in node else None
-        comment = f"  # {regional.spelt(said, answers.known)}" if said else ""
+        comment = f"  # {regional.titled(name, said, answers.known)}" if said else ""
         return [f"{indent}{written(name)}: {written(value)}{comment}"]
     lines = _fields(value, below if isinstance(below, dict) else {}, node, f"{indent}  ", answers)
     if value:
@@ -91,15 +91,21 @@ def _tickets(data: list[Any], todo: Todo, node: Schema, indent: str, answers: An
 def _commented(name: str, below: Todo | Question, answers: Answers) -> list[str]:
     """The lines of what is not known yet, without the mark before each."""
     if isinstance(below, Question):
-        words = ", ".join(map(str, below.node.get("enum", ())))
+        words = ", ".join(_choice(str(each), answers) for each in below.node.get("enum", ()))
         where = str(below.node["description"]).partition(". ")[2]
-        said = f"{below.node['title']}. {where}{f' One of: {words}.' if words else ''}"
-        return [f"{written(name)}:  # {regional.spelt(said, answers.known)}"]
+        title = regional.titled(name, str(below.node["title"]), answers.known)
+        return [f"{written(name)}:  # {title}. {regional.spelt(where, answers.known)}{f' One of: {words}.' if words else ''}"]
     if name == "weighings":
         lines = [line for state, fields in below.items() for line in _ticket(state, fields, answers)]
     else:
         lines = [line for each, fields in below.items() for line in _commented(each, fields, answers)]
     return [f"{written(name)}:", *(f"  {line}" for line in lines)]
+
+
+def _choice(word: str, answers: Answers) -> str:
+    """A word that the file may hold, with what the place calls it."""
+    said = regional.spelt(word, answers.known)
+    return word if said == word else f"{word} ({said})"
 
 
 def _ticket(state: str, fields: Todo, answers: Answers) -> list[str]:

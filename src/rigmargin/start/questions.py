@@ -57,6 +57,12 @@ class Section:
     tell: str
     source: str = ""  # of its figures, when they are read off that thing
     when: tuple[Condition, ...] = ()
+    more: str = ""  # told besides, of a rig of which the conditions hold
+    more_when: tuple[Condition, ...] = ()
+
+    def told(self, known: Callable[[str], str]) -> str:
+        """What is told of it to the owner of a rig."""
+        return f"{self.tell} {self.more}" if self.more and all(c.holds(known) for c in self.more_when) else self.tell
 
 
 @cache
@@ -65,7 +71,9 @@ def every() -> tuple[Question, ...]:
     text = importlib.resources.files("rigmargin.start").joinpath("questions.yaml").read_text("utf-8")
     found = []
     for entry in document.parse(text, "questions.yaml").data["sections"]:
-        section = Section(entry["name"], entry["tell"], entry.get("source", ""), conditions(entry))
+        more = entry.get("more", {})
+        said = entry["tell"], entry.get("source", ""), conditions(entry), more.get("tell", ""), conditions(more)
+        section = Section(entry["name"], *said)
         first = [entry["first"]] if section.source else []
         found += [_question(each, section) for each in (*first, *entry["questions"])]
     return tuple(found)

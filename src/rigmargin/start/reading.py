@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from typing import Any
 
+from rigmargin.spec import words as regional
 from rigmargin.start.questions import Question
 
 #: Ways to leave a question out; an empty line is another.
@@ -24,14 +25,17 @@ def choices(question: Question) -> tuple[str, ...]:
 
 
 def chosen(question: Question, text: str) -> str:
-    """The choice meant by its number or word; the text itself where it is none of them."""
+    """The choice meant by its number or word, or a region's word for it; the text itself where it is none of them."""
     words = choices(question)
     if text.isdecimal() and 1 <= int(text[:3]) <= len(words):
         return words[int(text) - 1]
     plain = re.sub(r"[ -]+", "_", text.lower())
     if words == YES_NO:
         plain = {"y": "yes", "n": "no"}.get(plain, plain)
-    return plain if plain in words else text
+    if plain in words:
+        return plain
+    meant = {word.replace(" ", "_") for word in regional.meant(plain.replace("_", " "))} & set(words)
+    return meant.pop() if len(meant) == 1 else text
 
 
 def value(question: Question, text: str, unit: str, source: str) -> Any:

@@ -20,6 +20,12 @@ def spelt(text: str, known: Callable[[str], str]) -> str:
     return Regional(_region(known), kinds).fill(words.marked(text))
 
 
+def titled(name: str, title: str, known: Callable[[str], str]) -> str:
+    """A field's title for a comment: the place's word written out where the field stands under its label, else the title."""
+    said = (words.word(term, _region(known), known) for term in words.every())
+    return next((words.large(word.long) for word in said if word.label == name and word.long), spelt(title, known))
+
+
 def _region(known: Callable[[str], str]) -> str:
     place = known("place")
     return words.region((place,) if place else ())

@@ -42,7 +42,7 @@ def closing(file: str, edited: bool) -> tuple[str, ...]:
 
 def heading(section: Section, answers: Answers) -> tuple[str, ...]:
     """What a section is about."""
-    return tuple(regional.spelt(text, answers.known) for text in ("", f"Section: {section.name}.", section.tell))
+    return tuple(regional.spelt(text, answers.known) for text in ("", f"Section: {section.name}.", section.told(answers.known)))
 
 
 def asked(question: Question, answers: Answers, unit: str) -> tuple[str, ...]:
@@ -79,12 +79,14 @@ def explained(question: Question, answers: Answers, unit: str) -> tuple[str, ...
 
 def title(question: Question, answers: Answers) -> str:
     """The question's name: whose it is, the schema's title, and the word of the place."""
-    own = str(question.node["title"])
-    words = (regional.word(".".join(question.path[: n + 1]), answers.known) for n in range(len(question.path)))
+    own = regional.spelt(str(question.node["title"]), answers.known)
+    words = [regional.word(".".join(question.path[: n + 1]), answers.known) for n in range(len(question.path))]
     spoken = next((word.long for word in words if word and word.long), "")
-    own = own if spoken else regional.spelt(own, answers.known)
-    name = f"{capital(regional.spelt(question.of, answers.known))}: {uncapital(own)}" if question.of else own
-    return f"{name}, {spoken}" if spoken else name
+    if spoken and words[-1]:  # the place's word for the very field says what the title says
+        own = spoken
+    elif spoken:
+        own = f"{own}, {spoken}"
+    return f"{capital(regional.spelt(question.of, answers.known))}: {uncapital(own)}" if question.of else capital(own)
 
 
 def _aside(question: Question) -> tuple[str, str]:
