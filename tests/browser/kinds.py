@@ -34,6 +34,8 @@ COMMANDS = {
     "record": ("record", str(EXAMPLES / ALDER), "--with-owner"),
 }
 KINDS = (*COMMANDS, "club", "changes", "settings", "report-settled")
+#: What is tested for long on each page is tested on one of each build: the others share its templates.
+BUILDS = ("report-thin", "compare", "shopping", "sheet", "record", "club")
 
 
 def made(kind, folder):

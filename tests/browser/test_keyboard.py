@@ -2,7 +2,7 @@
 
 import pytest
 
-from browser.kinds import KINDS
+from browser.kinds import BUILDS
 
 #: What a person can work or has to reach, in the order of the page. A region that scrolls is reached too.
 CONTROLS = """() => [...document.querySelectorAll(
@@ -27,7 +27,7 @@ def _walk(page, presses, key="Tab"):
         yield page.evaluate(FOCUS)
 
 
-@pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.parametrize("kind", BUILDS)
 def test_tab_reaches_every_control_in_reading_order_and_shows_where_it_is(kind, opened, page_of):
     page = opened(page_of(kind), width=768)
     number = page.evaluate(NUMBER)

@@ -2,7 +2,7 @@
 
 import pytest
 
-from browser.kinds import KINDS
+from browser.kinds import BUILDS
 
 #: The words a person can come to read: all that is shown once every fold is open, and nothing of what script alone makes.
 WORDS = """() => {
@@ -15,7 +15,7 @@ WORKED = (
 )
 
 
-@pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.parametrize("kind", BUILDS)
 def test_without_script_all_text_is_there_and_no_dead_control(kind, opened, page_of):
     still, live = opened(page_of(kind), script=False), opened(page_of(kind))
     assert still.evaluate(WORKED) == 0

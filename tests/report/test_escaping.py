@@ -4,7 +4,7 @@ from types import SimpleNamespace
 
 import pytest
 
-from rigmargin.report import live, pages, rendering
+from rigmargin.report import live, rendering
 from rigmargin.report.view import view
 
 
@@ -15,9 +15,9 @@ def test_the_items_of_a_list_are_escaped_and_stay_apart():
 
 
 def test_a_name_without_a_blank_is_shortened_in_the_head_of_a_sheet_of_paper():
-    head = str(pages.css_text(f"{'W' * 80} of {'M' * 60}: over"))
+    head = str(rendering.css_text(f"{'W' * 80} of {'M' * 60}: over"))
     assert head == f"{'W' * 59}\\002026\\000020of\\000020{'M' * 59}\\002026\\000020over"
-    assert str(pages.css_text("M" * 60)) == "M" * 60
+    assert str(rendering.css_text("M" * 60)) == "M" * 60
 
 
 @pytest.mark.parametrize("template", ["report.html", "report.md"])

