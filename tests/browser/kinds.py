@@ -33,9 +33,11 @@ COMMANDS = {
     "sheet": ("sheet", str(EXAMPLES / "birch-hollow-travel-trailer.yaml"), "--with-owner"),
     "record": ("record", str(EXAMPLES / ALDER), "--with-owner"),
 }
-KINDS = (*COMMANDS, "club", "changes", "settings", "report-settled")
+KINDS = (*COMMANDS, "club", "changes", "settings", "report-settled")  # all that can be made
 #: What is tested for long on each page is tested on one of each build: the others share its templates.
 BUILDS = ("report-thin", "compare", "shopping", "sheet", "record", "club")
+#: What some pages alone have: the drawing and its dials, things moved, law of places, verdicts that changed, settings.
+RICH = ("report", "plan", "places", "changes", "settings")
 
 
 def made(kind, folder):
