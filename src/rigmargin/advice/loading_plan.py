@@ -120,6 +120,11 @@ def _without(known: Every, marked: bool) -> Plan:
     return Plan(report, "impossible", True, hopeless=hopeless, together=together, smallest=smallest, marked=marked)
 
 
+def worst_first(limits: tuple[Before, ...]) -> list[Before]:
+    """Those that fail today first, then by how little of the limit the plan leaves."""
+    return sorted(limits, key=lambda both: (both.today.verdict not in FAILS, both.then.relative_margin or 0.0))
+
+
 def _differs(both: Before) -> bool:
     one, other = both.today, both.then
     return not both.same or one.verdict != other.verdict or abs((one.margin or 0.0) - (other.margin or 0.0)) > 1e-9

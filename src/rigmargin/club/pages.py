@@ -16,7 +16,7 @@ from rigmargin.club.output import FINDINGS, INDEX, SUMMARY
 from rigmargin.club.row import UNREADABLE, Row
 from rigmargin.club.tally import COLUMNS, Tally
 from rigmargin.judge import plugins
-from rigmargin.report import words
+from rigmargin.report import names, words
 from rigmargin.report.live import Script, script
 from rigmargin.report.regional import said
 from rigmargin.report.rendering import stream
@@ -117,7 +117,7 @@ def _settings(tally: Tally, job: Job) -> tuple[str, ...]:
         else ()
     )
     lost = (
-        f"{words.capital(said)} was not used: no rig of that name or file is here."
+        f"{names.capital(said)} was not used: no rig of that name or file is here."
         for said in sorted(map(printable, tally.awaited))
     )
     return (

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from rigmargin.judge.by_settings import KEPT, asks, unused
 from rigmargin.judge.finding import Finding, Report
-from rigmargin.report import words
+from rigmargin.report import names, words
 from rigmargin.report.standing import accepted, place
 from rigmargin.spec import schema
 from rigmargin.spec.problem import printable
@@ -76,7 +76,7 @@ def _accepted(rig: Rig, findings: Sequence[Finding]) -> Iterable[str]:
     for finding in findings:
         if finding.accepted:
             word = words.VERDICT_WORDS[finding.verdict][0]
-            yield f"{words.compared_words(finding, rig)} ({word}): {words.uncapital(accepted(finding.accepted))}"
+            yield f"{words.compared_words(finding, rig)} ({word}): {names.uncapital(accepted(finding.accepted))}"
 
 
 def _unused(exceptions: Iterable[Acceptance]) -> Iterable[str]:

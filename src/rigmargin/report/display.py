@@ -12,8 +12,8 @@ from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import PurePath
 
-from rigmargin.report import marks
-from rigmargin.report.own_units import metric_pressure, own_system, own_systems
+from rigmargin.report import marks, names
+from rigmargin.report.own_units import own_units
 from rigmargin.report.regional import NEUTRAL, Regional, regional
 from rigmargin.spec import units
 from rigmargin.spec.rig import Rig
@@ -91,7 +91,7 @@ class Display:
             return text
         near = ("length", "moment", "force") if excess is None else ()
         filled = _PLACEHOLDER.sub(lambda m: self._placed(m[1], float(m[2]), near), self.words.fill(text))
-        return filled.replace("{excess}", self.number(excess or 0.0, "mass", UP)).replace("{subject}", subject)
+        return names.of(filled.replace("{excess}", self.number(excess or 0.0, "mass", UP)), subject)
 
 
 @lru_cache(maxsize=4096)  # a report says the same number several times, and so do the reports of like rigs
@@ -137,10 +137,10 @@ def file_name(rig: Rig) -> str:
 
 def display(rig: Rig, system: str = "rig") -> Display:
     """The display for a rig: ``rig`` keeps its own units, ``both`` shows its own first."""
-    first, own = own_system(rig), own_systems(rig)
+    first, own, pressure = own_units(rig)
     systems = {"rig": (first,), "both": _both(first)}.get(system, (system,))
     others = {"rig": own, "both": tuple((of, _both(shown[0])) for of, shown in own)}.get(system, ())
-    return Display(systems, metric_pressure(rig), regional(rig), others, marks.are_wanted())
+    return Display(systems, pressure, regional(rig), others, marks.are_wanted())
 
 
 def _both(first: str) -> tuple[str, str]:

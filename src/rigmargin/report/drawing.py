@@ -20,7 +20,7 @@ from rigmargin.loads.value import expanded, nominal
 from rigmargin.report import drawing_shapes as shapes
 from rigmargin.report import drawing_sketch as sketch
 from rigmargin.report import drawing_words as told
-from rigmargin.report import words
+from rigmargin.report import names, words
 from rigmargin.report.display import UP, Display, display
 from rigmargin.spec import units
 from rigmargin.spec.rig import Item
@@ -184,7 +184,7 @@ class _Drawer:
         drawn = tuple([self._load(ascii_uppercase[n % 26], path, at) for n, (path, at) in enumerate(order)])
         group = self._finding(_GROUP, self.state)
         if apart and group and not self.alone:
-            text = f"{words.load_words(_GROUP, self.state, self.rig)}: {self._against(_GROUP, self.state)}. Not drawn"
+            text = f"{names.load(_GROUP, self.state, self.rig)}: {self._against(_GROUP, self.state)}. Not drawn"
             self.entries.append(Entry("–", words.VERDICT_WORDS[group.verdict][1], text))
         return drawn
 
@@ -204,7 +204,7 @@ class _Drawer:
 
     def _load(self, key: str, path: str, at: tuple[float, ...]) -> sketch.Load:
         finding, value, static = self._finding(path, self.state), self._known(path), path == "coupling.vertical"
-        name = told.short(words.load_words(path, COUPLED if static else self.state, self.rig), 2 * told.LONGEST_NAME)
+        name = told.short(names.load(path, COUPLED if static else self.state, self.rig), 2 * told.LONGEST_NAME)
         text, slack = f"{name}: {self._against(path, self.state)}", None
         if self.state == DISTRIBUTING and not static and (path, COUPLED) in self.loads:
             text += f". With the bars slack: {self._against(path, COUPLED, finding)}"

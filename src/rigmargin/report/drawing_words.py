@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from rigmargin.loads import statics
-from rigmargin.report import marks, words
+from rigmargin.report import marks, names, words
 from rigmargin.report.display import UP, Display
 from rigmargin.report.regional import fill
 from rigmargin.spec.problem import printable
@@ -81,7 +81,7 @@ def stands(pitch: tuple[float, float] | None, squat: tuple[float, float] | None,
         side = "lower" if squat[0] >= 0 else "higher"
         sunk = f"the {tow}'s rear stands {_known(squat, 'length', shown)} {side} than without the trailer"
     if pitch is None:
-        known = f"{words.capital(sunk)}. " if sunk else ""
+        known = f"{names.capital(sunk)}. " if sunk else ""
         return f"{known}Whether the rig stands level or nose-up is not known; it is drawn level."
     if abs(pitch[0]) <= pitch[1]:
         leans = f"Under the trailer the {tow} stands level, as near as its springs tell"

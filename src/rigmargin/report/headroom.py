@@ -14,7 +14,7 @@ from rigmargin.advice.headroom import FAILING, Clearing, Headroom, Room
 from rigmargin.advice.learn import act_of
 from rigmargin.advice.trial import Change, Spot
 from rigmargin.judge.finding import Finding
-from rigmargin.report import by_settings, words
+from rigmargin.report import by_settings, names, words
 from rigmargin.report.display import DOWN, UP, Display, display, file_name
 from rigmargin.report.forms import forms
 from rigmargin.report.json import identity
@@ -164,7 +164,7 @@ def _effect(before: Finding, after: Finding) -> str:
 
 def _short(finding: Finding, rig: Rig) -> str:
     text = words.compared_words(finding, rig)
-    return words.uncapital(text)
+    return names.uncapital(text)
 
 
 def show(view_: HeadroomView, console: Console) -> None:

@@ -16,7 +16,7 @@ from rigmargin.judge.finding import Finding, Report
 from rigmargin.loads.estimate import Estimate, Load
 from rigmargin.loads.facts import Missing
 from rigmargin.loads.value import expanded, nominal
-from rigmargin.report import by_settings, standing, words
+from rigmargin.report import by_settings, names, standing, words
 from rigmargin.report.display import Display, display, file_name
 from rigmargin.report.regional import Regional, said
 from rigmargin.spec.rig import Rig
@@ -153,7 +153,7 @@ def _finding(finding: Finding, rig: Rig, shown: Display) -> str:
     source = finding.source
     evidence = ", ".join([_evidence(e.stated.path, e.stated.line, e.stated.file, e.stated.source) for e in finding.evidence])
     notes = [shown.fill(note) for note in finding.notes]
-    cures = [shown.fill(cure, finding.excess, words.subject_words(finding.subject, rig)) for cure in finding.cures]
+    cures = [shown.fill(cure, finding.excess, names.subject(finding.subject, rig)) for cure in finding.cures]
     return (
         f"{{{_check(finding.rule, finding.subject, finding.verdict, finding.state)}{_numbers(finding)}, "
         f'"text": {_text(words.sentence(finding, rig, shown))}, '

@@ -32,34 +32,26 @@ def habits() -> Mapping[tuple[str, str], tuple[str, ...]]:
 
 def own_system(rig: Rig) -> str:
     """The system most of a rig's masses are written in; of a rig that states none, that of its region."""
-    return _systems(rig, "mass", _stated(rig), "metric")[0]
+    return own_units(rig)[0]
 
 
-def own_systems(rig: Rig) -> tuple[tuple[str, tuple[str, ...]], ...]:
-    """The systems in which quantities are shown, by dimension: where they are not that of the rig's masses alone."""
-    stated = _stated(rig)
-    system = _systems(rig, "mass", stated, "metric")[0]
-    found = ((dimension, _systems(rig, dimension, stated, system)) for dimension in LOOKED_FOR)
-    return tuple((dimension, systems) for dimension, systems in found if systems != (system,))
-
-
-def metric_pressure(rig: Rig) -> str:
-    """``kPa`` or ``bar``: as the file has it, else as its region does."""
-    stated = [unit for unit in ("kPa", "bar") if _stated(rig)["pressure", unit]]
-    usual = [unit for unit in habits().get((words.region(rig.places), "pressure"), ()) if unit != "psi"]
-    return (*stated, *usual, "bar")[0]
-
-
-def _stated(rig: Rig) -> Counter[tuple[str, str]]:
-    return Counter(
+def own_units(rig: Rig) -> tuple[str, tuple[tuple[str, tuple[str, ...]], ...], str]:
+    """The system of a rig's masses, the systems by dimension of what is shown in others, and ``kPa`` or ``bar``."""
+    stated = Counter(
         (figure.dimension, figure.unit) for path, figure in rig.stated.items() if figure.unit and not path.endswith(_READ_OFF)
     )
+    region = words.region(rig.places)
+    system = _systems("mass", stated, region, "metric")[0]
+    found = ((dimension, _systems(dimension, stated, region, system)) for dimension in LOOKED_FOR)
+    pressures = [unit for unit in ("kPa", "bar") if stated["pressure", unit]]
+    pressures += [unit for unit in habits().get((region, "pressure"), ()) if unit != "psi"]
+    return system, tuple((of, systems) for of, systems in found if systems != (system,)), (*pressures, "bar")[0]
 
 
-def _systems(rig: Rig, dimension: str, stated: Counter[tuple[str, str]], otherwise: str) -> tuple[str, ...]:
+def _systems(dimension: str, stated: Counter[tuple[str, str]], region: str, otherwise: str) -> tuple[str, ...]:
     us = sum(number for (of, unit), number in stated.items() if of == dimension and unit in units.US_UNITS)
     every = sum(number for (of, _), number in stated.items() if of == dimension)
     if every:
         return ("us",) if us * 2 > every else ("metric",)
-    usual = habits().get((words.region(rig.places), dimension), ())
+    usual = habits().get((region, dimension), ())
     return tuple("us" if unit in units.US_UNITS else "metric" for unit in usual) or (otherwise,)

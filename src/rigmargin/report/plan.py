@@ -5,22 +5,21 @@ Laid out here once as plain text; the terminal, Markdown, HTML and JSON forms on
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from rigmargin import __version__
 from rigmargin.advice.bench import FAILS, Change
 from rigmargin.advice.choices import Option
 from rigmargin.advice.every import Hopeless
 from rigmargin.advice.influence import checks
-from rigmargin.advice.loading_plan import Before, Plan
+from rigmargin.advice.loading_plan import Before, Plan, worst_first
 from rigmargin.judge.finding import Finding, Report
-from rigmargin.report import by_settings, words
+from rigmargin.report import by_settings, names, words
 from rigmargin.report.display import NEAR, UP, Display, display, file_name
 from rigmargin.report.forms import forms
 from rigmargin.report.headroom import VEHICLES
-from rigmargin.report.json import PLACES, UNITS, identity
+from rigmargin.report.plan_json import document
 from rigmargin.report.regional import spoken
 from rigmargin.spec.problem import printable
 from rigmargin.spec.rig import Item, Rig
@@ -95,7 +94,7 @@ def view(plan: Plan, system: str = "rig") -> PlanView:
         answer=_answer(plan),
         steps=tuple(printable(_step(change, rig, shown)) for change in plan.changes),
         total=f"Left behind or drained: {taken}. Moved or filled in: {moved}." if plan.changes else "",
-        limits=tuple(_row(both, rig, shown) for both in _sorted(plan.limits)),
+        limits=tuple(_row(both, rig, shown) for both in worst_first(plan.limits)),
         conflict=_conflict(plan),
         obstacles=tuple(
             printable(text)
@@ -149,7 +148,7 @@ def _checked(finding: Finding, rig: Rig) -> str:
     if finding.margin is not None:
         return words.compared_words(finding, rig)
     title = finding.source.title if finding.source else finding.rule
-    return f"{title}: {words.subject_words(finding.subject, rig)}"
+    return f"{title}: {names.subject(finding.subject, rig)}"
 
 
 def _step(change: Change, rig: Rig, shown: Display) -> str:
@@ -183,11 +182,6 @@ def _distance(item: Item, vehicle: str, shown: Display) -> str:
     if vehicle == "trailer":
         return f"{length} behind the coupling"
     return f"{length} {'ahead of' if at >= 0 else 'behind'} the rear axle"
-
-
-def _sorted(limits: tuple[Before, ...]) -> list[Before]:
-    """Those that fail today first, then by how little of the limit the plan leaves."""
-    return sorted(limits, key=lambda both: (both.today.verdict not in FAILS, both.then.relative_margin or 0.0))
 
 
 def _row(both: Before, rig: Rig, shown: Display) -> LimitRow:
@@ -242,7 +236,7 @@ def _untried(option: Option, finding: Finding, rig: Rig) -> str:
     what = f"moving {option.item.name} to {option.to.name}" if option.to else f"leaving {option.item.name} behind"
     what = f"another filling of {option.item.name}" if option.item.tank else what
     lost = words.compared_words(finding, rig)
-    return f"Not tried: {what}, because then this could no longer be judged: {words.uncapital(lost)}."
+    return f"Not tried: {what}, because then this could no longer be judged: {names.uncapital(lost)}."
 
 
 def show(view_: PlanView, console: Console) -> None:
@@ -278,74 +272,4 @@ def show(view_: PlanView, console: Console) -> None:
     console.print()
 
 
-@spoken(lambda plan: plan.report.rig)
-def _document(plan: Plan) -> dict[str, Any]:
-    """SI units; rounded as a report is, margins down and uncertainties up."""
-    rig = plan.report.rig
-    return {
-        "plan": 1,
-        "rigmargin": __version__,
-        "rig": {"name": rig.name, "file": file_name(rig)},
-        **by_settings.fields(plan.report, advice=True),
-        "outcome": plan.outcome,
-        "every_loading_judged": plan.every,
-        "overall": plan.report.overall,
-        "overall_then": plan.planned.overall if plan.planned else None,
-        "left_or_drained": _near(plan.taken),
-        "moved_or_filled": _near(plan.moved),
-        "changes": [_change(change) for change in plan.changes],
-        "limits": [
-            {
-                **identity(b.today, rig),
-                "today": _state(b.today),
-                "then": _state(b.then),
-                "limit_then": words.limit_words(b.then, rig),
-            }
-            for b in _sorted(plan.limits)
-        ],
-        "cannot_be_kept": [
-            {**identity(h.today, rig), "today": _state(h.today), "at_best": _state(h.at_best) if h.at_best else None}
-            for h in plan.hopeless
-        ],
-        "in_conflict": [{**identity(f, rig), "today": _state(f)} for f in plan.together],
-        "smallest_conflict": plan.smallest,
-        "known_no_more": [identity(f, rig) for f in plan.blind],
-        "not_tried": [{"item": o.item.name, "to": _to(o), "would_lose": identity(f, rig)} for o, f in plan.untried],
-    }
-
-
-def _near(mass: float) -> float:
-    return round(mass, 1)
-
-
-def _to(option: Option) -> str | None:
-    return f"{option.to.vehicle}.{option.to.name}" if option.to else None
-
-
-def _change(change: Change) -> dict[str, Any]:
-    option, percent = change.option, change.percent
-    act = "move" if option.to else "leave"
-    if option.item.tank:
-        act = "drain" if option.taken(percent) else "fill"
-    return {
-        "item": option.item.name,
-        "vehicle": option.item.path.partition(".")[0],
-        "act": act,
-        "to": _to(option),
-        "filled": percent / 100 if option.item.tank else None,
-        "mass": _near(option.taken(percent) + option.moved(percent)),
-    }
-
-
-def _state(finding: Finding) -> dict[str, Any]:
-    scale = 10 ** PLACES[finding.dimension]
-    margin, spread = (finding.margin or 0.0) * scale, (finding.uncertainty or 0.0) * scale
-    return {
-        "verdict": finding.verdict,
-        "margin": math.floor(round(margin, 6)) / scale + 0.0,
-        "uncertainty": math.ceil(round(spread, 6)) / scale,
-        "unit": UNITS[finding.dimension],
-    }
-
-
-html, markdown, json = forms("plan", view, _document)
+html, markdown, json = forms("plan", view, document)

@@ -16,8 +16,8 @@ from rigmargin.judge.finding import Report
 from rigmargin.judge.regulation import LOOKED_AT
 from rigmargin.judge.source import LAW
 from rigmargin.loads.weighing import stood
+from rigmargin.report import evidence, words
 from rigmargin.report import view as whole
-from rigmargin.report import words
 from rigmargin.report.regional import fill
 from rigmargin.spec.problem import printable
 from rigmargin.spec.rig import Rig
@@ -144,13 +144,13 @@ def _tickets(rig: Rig) -> list[str]:
 
 def _sources(report: Report) -> Counter[str]:
     """How many of the figures and words that the findings rest on come from each source."""
-    return Counter({e.stated.path: e.stated.source for f in report.findings for e in f.evidence}.values())
+    return Counter(each.source for each in evidence.rests_on(report).values())
 
 
 def _figures(report: Report) -> str:
     """From where the figures and words come that the findings rest on."""
     by = _sources(report)
-    said = "; ".join(f"{number} {words.source_name(source)}" for source, number in by.most_common())
+    said = "; ".join(f"{number} {evidence.source_name(source)}" for source, number in by.most_common())
     return fill(f"The findings rest on {by.total()} figures and words of the file: {said}.", report.rig)
 
 
@@ -160,9 +160,9 @@ def _read(report: Report) -> str:
     read, rests_on = sum(by[source] for source in READ), f"the {by.total()} figures and words that the findings rest on"
     if not read:
         return f"The file says of none of {rests_on} that it was read or measured, and I state nothing of them."
-    where = ", ".join(words.source_name(source) for source in READ if by[source])
+    where = ", ".join(evidence.source_name(source) for source in READ if by[source])
     first = f"I read or measured {read} of {rests_on}, where the file says so ({where})"
-    others = ", ".join(f"{number} {words.source_name(source)}" for source, number in by.most_common() if source not in READ)
+    others = ", ".join(f"{number} {evidence.source_name(source)}" for source, number in by.most_common() if source not in READ)
     said = f"{first}; of the other {by.total() - read} ({others}) I state nothing." if others else f"{first}."
     return fill(said, report.rig)
 

@@ -18,7 +18,7 @@ from urllib.parse import quote
 from rigmargin import __version__
 from rigmargin.judge.finding import Finding, Report
 from rigmargin.judge.rule import Rule
-from rigmargin.report import words
+from rigmargin.report import names, words
 from rigmargin.report.display import Display, display
 from rigmargin.report.regional import neutral
 from rigmargin.spec.problem import Problem, printable
@@ -107,9 +107,9 @@ def _from_here(file: str) -> str:
 
 
 def _result(finding: Finding, report: Report, shown: Display, path: str) -> dict[str, Any]:
-    subject = words.subject_words(finding.subject, report.rig)
+    subject = names.subject(finding.subject, report.rig)
     cures = [shown.fill(cure, finding.excess, subject) for cure in finding.cures]
-    learn = [shown.words.fill(words.capital(words.missing_words(missing))) for missing in finding.missing[:1]]
+    learn = [shown.words.fill(names.capital(words.missing_words(missing))) for missing in finding.missing[:1]]
     word, mark = words.VERDICT_WORDS[finding.verdict]
     text = " ".join([f"{mark} {word}: {words.sentence(finding, report.rig, shown)}", *cures[:1], *learn])
     return {

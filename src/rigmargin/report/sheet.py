@@ -14,7 +14,7 @@ from rigmargin.advice.to_weigh import AGAIN, ASKED, FIRST, MORE, Pass, act_name,
 from rigmargin.judge.finding import Report
 from rigmargin.loads.hitch import LINKS, PARTS, role
 from rigmargin.loads.weighing import stood
-from rigmargin.report import words
+from rigmargin.report import names, words
 from rigmargin.report.display import SMALL, Display, display, file_name
 from rigmargin.report.regional import spoken
 from rigmargin.spec import schema, units
@@ -113,7 +113,7 @@ def view(report: Report, system: str = "rig", *, owner: bool = False) -> SheetVi
         weighed=tuple(f"{IN_WORDS[w.state]}{f', {w.on}' if w.on else ''}" for w in rig.weighings),
         date=on_date(rig),
         steps=tuple(
-            Step(words.capital(p.name), p.how, _why(p, rig, mixed=any(other.why == ASKED for other in to_do))) for p in to_do
+            Step(names.capital(p.name), p.how, _why(p, rig, mixed=any(other.why == ASKED for other in to_do))) for p in to_do
         ),
         readings=_lines(to_do, mass),
         aboard=_on_board(rig, to_do),
@@ -194,7 +194,7 @@ def _copies(report: Report, shown: Display) -> tuple[Copy, ...]:
     """What else is asked for: labels, tyres, pressures, tape measures."""
     weighing = {act_name(state) for state in STATES}
     acts = [act for act in learn(report) if act.name not in weighing]
-    return tuple(Copy(words.capital(act.name), act.how, _blanks(_figures(act, report.rig), shown)) for act in acts)
+    return tuple(Copy(names.capital(act.name), act.how, _blanks(_figures(act, report.rig), shown)) for act in acts)
 
 
 def _figures(act: Act, rig: Rig) -> tuple[str, ...]:

@@ -10,16 +10,16 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from rigmargin import __version__
-from rigmargin.advice.any_trailer import ACTUATION, Share
 from rigmargin.advice.learn import act_of
 from rigmargin.advice.needs import MAX_MASS
-from rigmargin.advice.ranges import LEAST, MOST, Range
+from rigmargin.advice.ranges import LEAST, Range
 from rigmargin.advice.shopping import Largest, Shopping, Unknown, custom
 from rigmargin.judge.finding import Finding, Report
 from rigmargin.loads import statics
-from rigmargin.loads.facts import BRAKES, Missing
+from rigmargin.loads.facts import Missing
 from rigmargin.loads.value import COVERAGE
-from rigmargin.report import by_settings, words
+from rigmargin.report import by_settings, evidence, names, words
+from rigmargin.report import shopping_words as said
 from rigmargin.report.display import DOWN, UP, Display, display, file_name
 from rigmargin.report.forms import forms
 from rigmargin.report.regional import fill, spoken
@@ -72,8 +72,8 @@ def view(sheet: Shopping, system: str = "rig") -> ShoppingView:
     return ShoppingView(
         name=printable(rig.name),
         file=printable(file_name(rig)),
-        share=tuple(map(printable, _share(sheet, shown))),
-        headline=printable(_headline(sheet, shown)),
+        share=tuple(map(printable, said.share_words(sheet, shown))),
+        headline=printable(said.headline(sheet, shown)),
         aboard=printable(_aboard(rig, shown)),
         largest=tuple(_largest(row, rig, shown) for row in sheet.largest),
         no_largest="No limit that is known says how heavy the trailer may be.",
@@ -83,7 +83,7 @@ def view(sheet: Shopping, system: str = "rig") -> ShoppingView:
         trailer=printable(_trailer(sheet, shown)),
         needs=tuple(need_row(need, rig, shown) for need in sheet.needs.least),
         needs_unknown=tuple(unknown_need(name, missing, rig, shown) for name, missing in sheet.needs.unknown),
-        required=tuple(printable(f"{words.capital(f.expected)}.") for f in sheet.needs.required if f.expected),
+        required=tuple(printable(f"{names.capital(f.expected)}.") for f in sheet.needs.required if f.expected),
         needs_remarks=tuple(printable(words.sentence(f, rig, shown)) for f in sheet.needs.remarks),
         settings=by_settings.remarks(sheet.report, advice=True),
         cautions=_cautions(sheet, shown),
@@ -106,120 +106,7 @@ def ask_share(report: Report, missing: tuple[Missing, ...]) -> str:
 def _sentences(found: Finding, shown: Display) -> str:
     name = found.limit_name or "the band"
     notes = "".join(f" {note}" for note in found.notes)
-    return f"{words.capital(name)} for this rig is {words.limit_number(found, shown)}.{notes}"
-
-
-def _percent(share: Share, shown: Display) -> str:
-    """A share as it was asked for; the rig's own is rounded up, as loads are."""
-    return shown.number(share.ratio, "ratio", UP) if share.how else f"{100 * share.ratio:.10g} %"
-
-
-def _share(sheet: Shopping, shown: Display) -> list[str]:
-    """Which share, whence, and what custom says of it."""
-    share, percent = sheet.share, _percent(sheet.share, shown)
-    if share.how:
-        spread = f" ± {shown.number(share.spread, 'ratio', UP)}" if share.spread else ""
-        said = [
-            f"The share on the coupling is {percent}{spread} of the loaded trailer, as this rig has it now: {share.how}. "
-            f"Another trailer has another; state it with --share."
-        ]
-    else:
-        said = [f"The share on the coupling is taken to be {percent} of the loaded trailer, as asked for."]
-    if sheet.custom:
-        said += [words.sentence(sheet.custom, sheet.report.rig, shown), *sheet.custom.notes]
-    return said
-
-
-def _headline(sheet: Shopping, shown: Display) -> str:
-    """What is passed before the trailer gets heavy, the masses that keep every limit, what binds, and what is not in this."""
-    rig, rows = sheet.report.rig, sheet.largest
-    rest = (*_maker(sheet, shown), *_by_brakes(rig, shown), *_lacking(sheet))
-    if not rows:
-        return " ".join(("No limit that is known says how heavy the trailer may be.", *rest))
-    if not sheet.window:
-        return " ".join((_none(rows, rig, shown), *rest))
-    masses, top, binds = _masses(sheet.window, shown), sheet.window[-1][1], _held(_binding(sheet), rig)
-    if sheet.window == ((0.0, top),) and top < MOST:
-        said = f"A trailer of {masses}, loaded, by the limits that are known; first binds {binds}."
-        return " ".join((said, *rest))
-    light = [_light(rows, rig)] if any(row.over_at_least for row in rows) else []
-    above = f" Above it binds {binds}." if top < MOST else ""
-    return " ".join((*light, f"A trailer {masses}, loaded, keeps every limit that is known.{above}", *rest))
-
-
-def _binding(sheet: Shopping) -> Largest:
-    """The limit that is the first to be passed above the heaviest trailer that keeps all."""
-    top = sheet.window[-1][1]
-    return next((row for row in sheet.largest if any(high == top for _, high in row.sure_ranges)), sheet.largest[0])
-
-
-def _held(row: Largest, rig: Rig) -> str:
-    return words.uncapital(words.compared_words(row.stops, rig))
-
-
-def _light(rows: tuple[Largest, ...], rig: Rig) -> str:
-    """The limits that the lightest trailer passes."""
-    light = [
-        f"{_held(row, rig)}{' (without any trailer too)' if row.passed_alone else ''}" for row in rows if row.over_at_least
-    ]
-    return f"Passed with the lightest trailer: {'; '.join(light)}."
-
-
-def _none(rows: tuple[Largest, ...], rig: Rig, shown: Display) -> str:
-    """The limits that no trailer keeps, or those that leave none between them."""
-    light = tuple(row for row in rows if row.over_at_least)
-    for left, few in (
-        ("is left", tuple(row for row in rows if not row.ranges)),
-        ("is sure to be left", tuple(row for row in rows if not row.sure_ranges)),
-    ):
-        if few:
-            others = tuple(row for row in light if row not in few)
-            said = f"Nothing {left} for a trailer: {'; '.join(_held(row, rig) for row in few)}."
-            return f"{said} {_light(others, rig)}" if others else said
-    least = next((row for row in rows if row not in light), rows[0])
-    between = (*light, *(() if least in light else (least,)))
-    each = "; ".join(f"{_held(row, rig)}, only {_masses(row.sure_ranges, shown)}" for row in between)
-    told = [_light(light, rig)] if light else []
-    return " ".join((*told, f"None: no trailer is sure to keep every limit. {words.capital(each)}."))
-
-
-def _masses(ranges: tuple[Range, ...], shown: Display) -> str:
-    """Ranges of a trailer's mass: where one begins is rounded up, where it ends down."""
-
-    def one(low: float, high: float) -> str:
-        start, end = shown.number(low, "mass", UP), shown.number(high, "mass", DOWN) if high < MOST else ""
-        if low <= 0:
-            return f"up to {end}" if end else "of any mass"
-        return f"from {start} to {end}" if end else f"from {start} up"
-
-    return " or ".join(one(low, high) for low, high in ranges) or "of no mass"
-
-
-def _maker(sheet: Shopping, shown: Display) -> tuple[str, ...]:
-    """How far the maker's own trailer limit is from what binds."""
-    maker = next((row for row in sheet.largest if row.by_maker), None)
-    if maker is None or maker is sheet.largest[0] or not 0 < maker.mass < MOST:
-        return ()
-    return (f"The maker's trailer limit by itself would allow {shown.number(maker.mass, 'mass', DOWN)}.",)
-
-
-def _by_brakes(rig: Rig, shown: Display) -> tuple[str, ...]:
-    """The rows of the towing limit that differ by the trailer's brakes, where the file does not state these."""
-    rows = [(row, rig.get(f"tow_vehicle.max_trailer_mass.{row}")) for row in BRAKES]
-    given = [f"{shown.number(stated.number, 'mass', DOWN)} {row}" for row, stated in rows if stated]
-    if rig.word(ACTUATION) or not given:
-        return ()
-    why = "because the file does not state the trailer's brakes"
-    return (f"The {{word:max_trailer_mass}} is not in this, {why}: {', '.join(given)}.",)
-
-
-def _lacking(sheet: Shopping) -> tuple[str, ...]:
-    number = len(sheet.unknown)
-    if not number:
-        return ()
-    return (
-        f"{number} checks lack a figure and are not in this." if number > 1 else "1 check lacks a figure and is not in this.",
-    )
+    return f"{names.capital(name)} for this rig is {words.limit_number(found, shown)}.{notes}"
 
 
 def _aboard(rig: Rig, shown: Display) -> str:
@@ -248,7 +135,7 @@ def _column(ranges: tuple[Range, ...], shown: Display) -> str:
     """The heaviest trailer, or the range where lighter ones do not keep the limit either."""
     if not ranges:
         return shown.number(0.0, "mass")
-    return _masses(ranges, shown).removeprefix("up to ")
+    return said.masses(ranges, shown).removeprefix("up to ")
 
 
 def _unknown(row: Unknown, rig: Rig) -> UnknownRow:
@@ -278,8 +165,9 @@ def _trailer(sheet: Shopping, shown: Display) -> str:
     limit = sheet.report.rig.stated[MAX_MASS]
     spread = f" ± {shown.number(COVERAGE * limit.sigma, 'mass', UP)}" if limit.sigma else ""
     return (
-        f"For the trailer of the file at its {{word:trailer_max_mass}}, {mass}{spread} ({words.source_words(limit)}), with "
-        f"{_percent(sheet.share, shown)} of it, {load}, on the coupling, and for the people, cargo and hardware of the file."
+        f"For the trailer of the file at its {{word:trailer_max_mass}}, {mass}{spread} ({evidence.source_words(limit)}), with "
+        f"{said.percent(sheet.share, shown)} of it, {load}, on the coupling, and for the people, cargo and hardware of the "
+        "file."
     )
 
 

@@ -13,23 +13,16 @@ from rigmargin.advice.learn import Act, learn
 from rigmargin.advice.passes import Passes, passes
 from rigmargin.judge.finding import UNJUDGED, Evidence, Finding, Report
 from rigmargin.judge.source import LAW
-from rigmargin.loads.estimate import Estimate, Load
-from rigmargin.loads.facts import DISTRIBUTING
-from rigmargin.loads.value import Influence, expanded, influences, nominal
-from rigmargin.report import by_settings, words
-from rigmargin.report.display import NEAR, UP, Display, display, file_name
+from rigmargin.report import by_settings, evidence, load_rows, names, words
+from rigmargin.report.display import Display, display, file_name
 from rigmargin.report.meaning import NOT_MEANT
 from rigmargin.report.regional import said
-from rigmargin.spec import units
 from rigmargin.spec.problem import printable
 from rigmargin.spec.rig import Rig
 from rigmargin.spec.stated import Stated
 from rigmargin.spec.words import large
 
-#: The step of an input whose effect on a load is shown, by system of units and dimension.
-STEPS = {"us": {"mass": "100 lb", "length": "1 in"}, "metric": {"mass": "100 kg", "length": "1 cm"}}
 MOST_BARS = 10  # of the margin chart, shown at once when the others are kept
-MOST_INPUTS = 6  # inputs listed under a load: the ones with the largest share of its uncertainty
 
 
 class Bar(NamedTuple):
@@ -89,16 +82,6 @@ class ActRow(NamedTuple):
     settles: tuple[str, ...]  # what is settled once this and all before it are done
 
 
-class LoadRow(NamedTuple):
-    """One load and every way in which it is known."""
-
-    name: str
-    value: str
-    how: str
-    others: tuple[str, ...]
-    inputs: tuple[str, ...]
-
-
 @dataclass(frozen=True, slots=True)
 class View:
     """A whole report."""
@@ -113,7 +96,7 @@ class View:
     counts: tuple[tuple[str, str, int], ...]  # mark, word, how many
     rows: tuple[Row, ...]
     acts: tuple[ActRow, ...]  # what to learn next, first what settles the most
-    loads: tuple[LoadRow, ...]
+    loads: tuple[load_rows.LoadRow, ...]
     tickets: Passes | None  # what the tickets tell as a set; None when nothing was weighed
     evidence: tuple[tuple[str, tuple[str, ...]], ...]  # the figures and words that findings rest on, by their source
     settings: tuple[str, ...]  # what settings change; none where they change nothing
@@ -186,7 +169,7 @@ def view(report: Report, system: str = "rig") -> View:
         ),
         rows=rows,
         acts=tuple(_act(act, rig, shown) for act in learn(report)),
-        loads=tuple(_load(load, report, shown) for load in report.facts.loads.values()),
+        loads=tuple(load_rows.row(load, report, shown) for load in report.facts.loads.values()),
         tickets=said(passes(report), shown.words),
         evidence=_by_source(report, told),
         settings=by_settings.remarks(report),
@@ -200,7 +183,7 @@ def _about(rig: Rig) -> tuple[tuple[str, str], ...]:
     owner, date, use = (rig.word(path) for path in ("owner", "date", "use"))
     places, stated = ", ".join(rig.places), rig.get("places")
     if stated and stated.file:  # a place in another file: the settings'
-        places += f" (from the settings, {words.place_words(stated)})"
+        places += f" (from the settings, {evidence.place_words(stated)})"
     fields = {"Owner": owner, "Date": date, "Use": use, "Places": places, "File": file_name(rig)}
     if rig.names["options"]:
         fields["Options in the file (rigmargin compare sets them side by side)"] = ", ".join(rig.names["options"])
@@ -209,11 +192,11 @@ def _about(rig: Rig) -> tuple[tuple[str, str], ...]:
 
 def _row(finding: Finding, rig: Rig, shown: Display, told: _Told) -> Row:
     word, mark = words.VERDICT_WORDS[finding.verdict]
-    subject = words.subject_words(finding.subject, rig)
+    subject = names.subject(finding.subject, rig)
     rule = finding.source
     return Row(
         rule=finding.rule,
-        subject=printable(subject + words.state_words(finding.state, rig)),
+        subject=printable(subject + names.in_state(finding.state, rig)),
         label=printable(words.compared_words(finding, rig)),
         verdict=finding.verdict,
         word=word,
@@ -224,12 +207,12 @@ def _row(finding: Finding, rig: Rig, shown: Display, told: _Told) -> Row:
         margin=words.margin_number(finding, shown),
         spread=words.spread_number(finding, shown),
         basis=printable(shown.words.fill(rule.basis)) if rule else "",
-        source=printable(words.source_words(finding.limit, shown.words.fill)) if finding.limit else "",
-        how=printable(_how(finding.estimate, shown)) if finding.estimate else "",
+        source=printable(evidence.source_words(finding.limit, shown.words.fill)) if finding.limit else "",
+        how=printable(load_rows.how(finding.estimate, shown)) if finding.estimate else "",
         notes=tuple([printable(shown.fill(note)) for note in finding.notes]),
         cures=tuple([printable(shown.fill(cure, finding.excess, subject)) for cure in finding.cures]),
         missing=tuple([(printable(m.path), printable(shown.words.fill(words.missing_words(m)))) for m in finding.missing]),
-        evidence=tuple([_evidence(evidence, told) for evidence in finding.evidence]),
+        evidence=tuple([_evidence(each, told) for each in finding.evidence]),
         origin=rule.origin if rule else "",
         room=finding.relative_margin if finding.verdict not in UNJUDGED else None,
         bar=_bar(finding),
@@ -255,15 +238,12 @@ def _drawn(row: Row, bar: Bar, scale: float) -> Drawn:
 
 def _by_source(report: Report, told: _Told) -> tuple[tuple[str, tuple[str, ...]], ...]:
     """Every figure and word a finding rests on, once, under where it was read: the best known first, in the file's order."""
-    used = {e.stated.path: e.stated for f in report.findings if f.verdict != "not_applicable" for e in f.evidence}
     by_source: dict[str, list[Stated]] = {}
-    for each in sorted(used.values(), key=lambda each: (words.source_rank(each), each.file, each.line, each.path)):
-        by_source.setdefault(told.fill(large(words.source_name(each.source))), []).append(each)
+    for each in sorted(
+        evidence.rests_on(report).values(), key=lambda each: (evidence.source_rank(each), each.file, each.line, each.path)
+    ):
+        by_source.setdefault(told.fill(large(evidence.source_name(each.source))), []).append(each)
     return tuple((source, tuple(told[each.path] for each in found)) for source, found in by_source.items())
-
-
-def _how(estimate: Estimate, shown: Display) -> str:
-    return f"{shown.words.fill(estimate.how)} ({estimate.origin})"
 
 
 class _Told(dict[str, str]):
@@ -277,7 +257,7 @@ class _Told(dict[str, str]):
         stated = self._rig.stated[path]
         listed = ", ".join(stated.value) if isinstance(stated.value, tuple) else stated.word
         value = self._shown.number(stated.number, stated.dimension) if _is_quantity(stated) else listed
-        self[path] = printable(f"{path}: {value} ({words.source_words(stated, self.fill)})")
+        self[path] = printable(f"{path}: {value} ({evidence.source_words(stated, self.fill)})")
         return self[path]
 
 
@@ -285,8 +265,8 @@ def _is_quantity(stated: Stated) -> bool:
     return bool(stated.dimension) and isinstance(stated.value, float)
 
 
-def _evidence(evidence: Evidence, told: _Told) -> str:
-    said, influence = told[evidence.stated.path], evidence.influence
+def _evidence(one: Evidence, told: _Told) -> str:
+    said, influence = told[one.stated.path], one.influence
     if influence is None or influence.share < 0.005:
         return said
     return f"{said.removesuffix(')')}, {100 * influence.share:.0f} % of the uncertainty)"
@@ -310,42 +290,3 @@ def _act(act: Act, rig: Rig, shown: Display) -> ActRow:
     learns = {m.path: say(words.missing_words(m)) for f in act.asked for m in f.missing if m.path in act.paths}
     settles = tuple(dict.fromkeys(printable(words.compared_words(f, rig)) for f in act.settles))
     return ActRow(say(act.name), say(act.how), tuple((printable(p), printable(learns[p])) for p in act.paths), settles)
-
-
-def _load(load: Load, report: Report, shown: Display) -> LoadRow:
-    rig = report.rig
-    several = load.state == "alone" or (load.name, DISTRIBUTING) in report.facts.loads
-    name = printable(words.load_words(load.name, load.state if several else "", rig))
-    if load.best is None:
-        lacking = "; or ".join(", ".join(way) for way in (load.tickets, load.items) if way)
-        return LoadRow(name, "not known", printable(f"missing: {lacking or 'nothing in the file leads to it'}"), (), ())
-    first, *rest = (_estimate(e, load, shown) for e in load.estimates)
-    then = load.best.as_read
-    if then is not None:
-        spread = shown.number(expanded(then), load.dimension, UP)
-        first = (first[0], f"{first[1]}; on the ticket: {shown.number(nominal(then), load.dimension, UP)} ± {spread}")
-    inputs = []
-    for influence in influences(load.best.value)[:MOST_INPUTS]:
-        part = f"{100 * influence.share:.0f} % of the uncertainty" if influence.share >= 0.005 else ""
-        texts = [_rate(influence, load, rig, shown), part]
-        inputs.append(printable(f"{words.path_words(influence.path, rig)}: {'; '.join(filter(None, texts))}"))
-    return LoadRow(name, first[0], first[1], tuple(f"{value}: {how}" for value, how in rest), tuple(inputs))
-
-
-def _rate(influence: Influence, load: Load, rig: Rig, shown: Display) -> str:
-    """What a step of one input does to a load, such as ``100 lb more: +145 lb``."""
-    stated = rig.get(influence.path)
-    if stated is None or stated.dimension not in STEPS[shown.systems[0]]:
-        return ""
-    step = units.parse(STEPS[shown.systems[0]][stated.dimension]).si
-    change = influence.slope * step
-    sign = "+" if change > 0 else ""
-    return f"{shown.number(step, stated.dimension)} more: {sign}{shown.number(change, load.dimension)}"
-
-
-def _estimate(estimate: Estimate, load: Load, shown: Display) -> tuple[str, str]:
-    bound = "at least " if estimate.at_least else ""
-    spread = expanded(estimate.value)
-    known = f" ± {shown.number(spread, load.dimension, UP)}" if spread else ""
-    towards = NEAR if load.dimension == "length" else UP  # how a vehicle stands is no load
-    return f"{bound}{shown.number(nominal(estimate.value), load.dimension, towards)}{known}", printable(_how(estimate, shown))

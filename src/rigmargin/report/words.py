@@ -2,19 +2,15 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Callable
-
 from rigmargin.judge.finding import Finding, Report
-from rigmargin.loads.facts import DISTRIBUTING, Missing
+from rigmargin.loads.facts import Missing
 from rigmargin.loads.value import nominal
-from rigmargin.report import marks
+from rigmargin.report import names
 from rigmargin.report.display import DOWN, NEAR, UP, Display
+from rigmargin.report.evidence import place_words
 from rigmargin.report.regional import fill, label
 from rigmargin.report.standing import standing
 from rigmargin.spec.rig import Rig
-from rigmargin.spec.stated import Stated, conventions
-from rigmargin.spec.words import large
 
 #: A verdict's word and its mark: a shape that survives grey printing, and differs from the others without colour.
 VERDICT_WORDS = {
@@ -48,122 +44,12 @@ CAUTIONS = (
     "Before each trip check brakes, breakaway cable, chains, lights, coupling locks, wheel fixings and cold "
     "{word:tyre} pressures.",
 )
-_SUBJECTS = {
-    "tow_vehicle": "{word:tow_vehicle}",
-    "trailer": "trailer",
-    "coupling": "coupling",
-    "tow_vehicle.axles.front": "front axle",
-    "tow_vehicle.axles.rear": "rear axle",
-    "trailer.axles": "trailer's axles",
-    "coupling.parts": "hitch",
-    "combination": "combination",
-    "front_axle": "front axle",
-    "rear_axle": "rear axle",
-}
-LOAD_NAMES = {
-    "tow_vehicle.gross": "Loaded {word:tow_vehicle}",
-    "tow_vehicle.payload_used": "People, cargo, hardware and {word:coupling_load}",
-    "tow_vehicle.payload_by_difference": "{Word:tow_max_mass} less {word:tow_unloaded}",
-    "trailer.gross": "Loaded trailer",
-    "trailer.axle_group": "Trailer's axles together",
-    "combination.gross": "Vehicle and trailer together",
-    "coupling.vertical": "{Word:coupling_load}",
-    "coupling.share": "Coupling's share of the trailer",
-    "front_axle.lost": "Front axle lost to the coupling",
-    "front_axle.lost_by_lever": "Front axle's loss by the lever",
-    "front_axle.regained": "Front axle got back from the bars",
-    "front_axle.restored": "Share of the front axle's loss restored",
-    "trailer.axles_gained": "Moved to the trailer's axles by the bars",
-    "front_axle.left_share": "Left wheels' share of the front axle",
-    "rear_axle.left_share": "Left wheels' share of the rear axle",
-    "trailer.left_share": "Left wheels' share of the trailer's axles",
-    "coupling.net": "Net load on the {word:tow_vehicle}, bars tensioned",
-    "coupling.overhang": "Coupling behind the rear axle, implied by the tickets",
-    "bars.moment_by_front": "Moment of the bars, from the front axle",
-    "bars.moment_by_rear": "Moment of the bars, from the rear axle",
-    "bars.moment_by_trailer": "Moment of the bars, from the trailer's axles",
-    "combination.bars_slack": "Vehicle and trailer together, bars slack",
-    "combination.bars_tensioned": "Vehicle and trailer together, bars tensioned",
-    "tow_vehicle.pitch": "Rise of the nose under the trailer, as a share of distance",
-    "tow_vehicle.pitch_without_helper": "The same without the helper springs",
-    "tow_vehicle.axles.*.suspension.rate": "Rate of the {subject}'s main springs",
-    "tow_vehicle.axles.*.suspension.squat": "Height lost at the {subject} under the trailer",
-    "tow_vehicle.axles.*.suspension.squat_without_helper": "Height lost at the {subject} without the helper springs",
-    "tow_vehicle.axles.*.suspension.travel_left": "Bump travel left at the {subject}",
-    "tow_vehicle.axles.*.suspension.roll_moment": "Moment of the {subject}'s own springs against one degree of lean",
-    "tow_vehicle.axles.*.suspension.helper.load": "Carried by the {subject}'s helper springs",
-    "tow_vehicle.axles.*.suspension.helper.share": "Share of the {subject}'s load on its helper springs",
-    "tow_vehicle.axles.*.suspension.helper.compression": "How far the {subject}'s helper springs are pressed in",
-    "tow_vehicle.axles.*.suspension.helper.clearance_unloaded": "Clearance of the {subject}'s helper springs, unloaded",
-    "tow_vehicle.axles.*.suspension.helper.roll_moment": "Moment of the {subject}'s helper springs against one degree of lean",
-}
-_OF_AN_AXLE = re.compile(r"(tow_vehicle\.axles)\.([^.]+)\.(.+)")
-STATE_WORDS = {"alone": "without the trailer", "coupled": "bars slack", "coupled_distributing": "bars tensioned"}
-
-
-def subject_words(path: str, rig: Rig) -> str:
-    """A subject in plain words, such as ``rear axle`` or ``fifth wheel head``."""
-    if path in _SUBJECTS:
-        return fill(_SUBJECTS[path], rig)
-    name = path.rpartition(".")[2]
-    for axle in rig.trailer_axles:
-        if path == f"trailer.axles.{axle.name}":
-            return f"trailer axle '{name}'" if axle.number == 1 else f"trailer axle '{name}' (each of {axle.number})"
-    return name
-
-
-def of(text: str, subject: str) -> str:
-    """A text with its ``{subject}`` filled in; what ends in s takes no other in "the spring bars' limit"."""
-    return text.replace("{subject}'s", f"{subject}'" if subject.endswith("s") else f"{subject}'s").replace("{subject}", subject)
-
-
-def load_words(name: str, state: str, rig: Rig) -> str:
-    """A load in plain words, with its state; an empty state leaves it out."""
-    part = _OF_AN_AXLE.fullmatch(name)
-    words = LOAD_NAMES.get(name) or subject_words(name, rig)
-    if part:
-        axle = subject_words(f"{part[1]}.{part[2]}", rig)
-        words = of(LOAD_NAMES[f"{part[1]}.*.{part[3]}"], axle)
-    return f"{capital(fill(words, rig))}{state_words(state, rig)}"
-
-
-def state_words(state: str, rig: Rig) -> str:
-    """The state in brackets; empty where there is only one coupled state."""
-    return f" ({STATE_WORDS[state]})" if state == "alone" or (state and _distributing(rig)) else ""
-
-
-def _distributing(rig: Rig) -> bool:
-    return rig.word("coupling.kind") == "weight_distributing" or DISTRIBUTING in [w.state for w in rig.weighings]
-
-
-def source_words(stated: Stated, fill: Callable[[str], str] = str) -> str:
-    """Where a figure came from and where it stands, such as ``certification label, line 12``; ``fill`` fills its marks."""
-    ref = f", {stated.ref}" if stated.ref else ""
-    return f"{fill(source_name(stated.source))}{ref}, {place_words(stated)}"
-
-
-def source_name(source: str) -> str:
-    """Where a figure with such a ``source`` came from, such as ``certification label``."""
-    return conventions().get(source, {}).get("in words", "source not stated").removeprefix("the ").removeprefix("a ")
-
-
-def source_rank(stated: Stated) -> int:
-    """How well such a source is known beside the others, 1 for the best."""
-    rank = conventions().get(stated.source, {}).get("rank")
-    return int(rank) if rank else len(conventions())
-
-
-def place_words(stated: Stated) -> str:
-    """Where a figure stands, such as ``line 12``."""
-    if not stated.line:
-        return stated.file
-    return f"line {stated.line} of {stated.file}" if stated.file else f"line {stated.line}"
 
 
 def limit_words(finding: Finding, rig: Rig) -> str:
     """The limit by name, with the owner's own label word where he used one and the name does not say it."""
     text = finding.limit_name or (finding.source.limit_name if finding.source else "")
-    name = of(fill(text, rig), subject_words(finding.subject, rig))
+    name = names.of(fill(text, rig), names.subject(finding.subject, rig))
     word = rig.words.get(finding.limit.path) if finding.limit else None
     shown = word.upper() if word and len(word) <= 5 else (word or "").replace("_", " ")
     return f"{name}{label(shown, text, rig)}" if shown else name
@@ -188,7 +74,7 @@ def _found(finding: Finding, rig: Rig, display: Display) -> str:
 
 def _told(finding: Finding, rig: Rig, display: Display) -> str:
     if finding.verdict == "rule_failed":
-        return f"{capital(finding.reason)}."
+        return f"{names.capital(finding.reason)}."
     quantity = _quantity(finding, rig)
     if finding.verdict == "not_applicable":
         return f"{quantity}: does not apply, because {display.fill(finding.reason)}."
@@ -209,14 +95,9 @@ def _told(finding: Finding, rig: Rig, display: Display) -> str:
     return _comparison(finding, quantity, rig, display)
 
 
-def capital(text: str) -> str:
-    """The text with a large first letter; a mark for a regional word asks for it."""
-    return marks.first_letter(large(text), "W")
-
-
 def _quantity(finding: Finding, rig: Rig) -> str:
     words = finding.quantity or (finding.source.quantity if finding.source else finding.rule)
-    return of(fill(words, rig), subject_words(finding.subject, rig)) + state_words(finding.state, rig)
+    return names.of(fill(words, rig), names.subject(finding.subject, rig)) + names.in_state(finding.state, rig)
 
 
 def _not_checked(finding: Finding, quantity: str, rig: Rig, display: Display) -> str:
@@ -249,11 +130,11 @@ def compared_words(finding: Finding, rig: Rig) -> str:
 
 
 def _agreement(finding: Finding, rig: Rig, display: Display) -> str:
-    one, other = (of(name, subject_words(finding.subject, rig)) for name in finding.other)
+    one, other = (names.of(name, names.subject(finding.subject, rig)) for name in finding.other)
     values = [display.number(v or 0.0, finding.dimension) for v in (finding.load, finding.high)]
     if finding.verdict == "within":
-        return f"{capital(one)}, {values[0]}, agrees with {other}, {values[1]}."
-    return f"{capital(one)} is {values[0]}, but {other} is {values[1]}; {finding.reason}."
+        return f"{names.capital(one)}, {values[0]}, agrees with {other}, {values[1]}."
+    return f"{names.capital(one)} is {values[0]}, but {other} is {values[1]}; {finding.reason}."
 
 
 def _comparison(finding: Finding, quantity: str, rig: Rig, display: Display) -> str:
@@ -345,9 +226,9 @@ def headline(report: Report, display: Display) -> str:
     left = f" {counted(open_, 'more could', 'more could')} not be settled." if open_ and passed else ""
     if worst is not None:
         said = [counted(counts[v], *PASSED[v]) for v in PASSED if v in counts]
-        return f"{capital(', '.join(said))}. {sentence(worst, rig, display)}{left}"
+        return f"{names.capital(', '.join(said))}. {sentence(worst, rig, display)}{left}"
     tight = report.tightest
-    binds = f" Least margin: {uncapital(sentence(tight, rig, display))}" if tight else ""
+    binds = f" Least margin: {names.uncapital(sentence(tight, rig, display))}" if tight else ""
     if open_:
         within = sum(counts.get(v, 0) for v in ("within", "at_limit"))
         return (
@@ -359,8 +240,3 @@ def headline(report: Report, display: Display) -> str:
 def counted(number: int, one: str, many: str) -> str:
     """A number with the words for one or for many."""
     return f"{number} {one if number == 1 else many}"
-
-
-def uncapital(text: str) -> str:
-    """The text with a small first letter."""
-    return marks.first_letter(f"{text[:1].lower()}{text[1:]}", "w")

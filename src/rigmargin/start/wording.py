@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from rigmargin.report.words import capital, uncapital
+from rigmargin.report.names import capital, uncapital
 from rigmargin.spec import units
 from rigmargin.spec.problem import printable
 from rigmargin.start import reading, regional
