@@ -43,10 +43,6 @@ def said(finding, shown):
     return f"{mark} {word}: {margin}"
 
 
-def in_order(made):
-    return sorted(made.followed, key=lambda each: each.today.relative_margin or 0.0)
-
-
 def set_at_random(page, made, chance, unit):
     """Move every dial of the page as a person would; the settings that come of it."""
     settings = []
@@ -85,7 +81,7 @@ def test_dials_say_what_the_engine_says(name, units, unit, opened):
         settings = set_at_random(page, made, chance, unit)
         steps = [dial.step(x) for dial, x in zip(made.dials, settings, strict=True) if abs(x - dial.now) > 1e-9]
         then = checks(judge(rearranged(report.rig, steps)))
-        for line, text in zip(in_order(made), page.evaluate(THEN), strict=True):
+        for line, text in zip(made.followed, page.evaluate(THEN), strict=True):
             assert text == said(then[line.check], shown), (line.check, settings)
 
 
@@ -94,7 +90,7 @@ def test_as_on_file_brings_every_margin_back(opened):
     made = what_if(report)
     page = opened(pages.html(report, what_if=made))
     before = page.evaluate(THEN)
-    assert before == [said(each.today, display(report.rig)) for each in in_order(made)]
+    assert before == [said(each.today, display(report.rig)) for each in made.followed]
     set_at_random(page, made, random.Random(1), "lb")
     assert page.evaluate(THEN) != before
     assert page.locator(".what-if .then").inner_text().startswith("Set otherwise: of the ")

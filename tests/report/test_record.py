@@ -135,7 +135,7 @@ def test_it_says_by_what_was_judged_and_on_what_evidence():
     bare = _text(judge(rig()))
     assert "Places none stated: the law of no place was looked at" in bare
     assert "Date in the file none stated" in bare
-    assert "No ticket: nothing was weighed, and every load is computed." in bare
+    assert "No ticket: no vehicle was weighed, and what is known of the loads is computed or stated." in bare
     assert "not everything aboard" in _text(judge(load(OTTER)))
 
 

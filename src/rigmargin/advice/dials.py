@@ -49,7 +49,7 @@ def dials(rig: Rig) -> Iterator[Dial]:
             yield Dial(item, "tank", round(100 * item.tank.share, 6), ranges)
         elif item.mass and item.mass.number > 0 and item.person:
             yield Dial(item, "person", item.mass.number, (Range(0.0, max(HEAVIEST, 2 * item.mass.number)),))
-        elif item.mass and item.mass.number > 0 and (item.may_go_to or item.reluctance):
+        elif item.mass and item.mass.number > 0:
             places = elsewhere(item)
             choices = len(places) + bool(item.reluctance)
             if choices:

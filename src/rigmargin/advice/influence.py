@@ -13,7 +13,7 @@ from rigmargin.advice.programme import Limit, Owner
 from rigmargin.advice.trial import margins
 from rigmargin.judge.finding import Finding, Report
 from rigmargin.loads.facts import Known
-from rigmargin.loads.value import nominal
+from rigmargin.loads.value import COVERAGE, Value, nominal
 
 #: The whole that each share is a share of. A share times its whole is a sum of masses, as a margin in kilograms is.
 WHOLES = {"coupling.share": "trailer.gross", "front_axle.restored": "front_axle.lost"}
@@ -78,18 +78,27 @@ def limit(
     )
 
 
-def _whole(report: Report, finding: Finding) -> float:
-    """What a finding's numbers are multiplied by so that they are kg: 1, or of a share the whole in kg."""
+def whole(report: Report, finding: Finding) -> Value | None:
+    """What a finding's share is a share of, kg; None of what is no share, or of no whole that is known."""
     if finding.dimension != "ratio" or finding.source is None:
-        return 1.0
+        return None
     names = (finding.source.needs.get("load", ""), *(own.get("load", "") for own in finding.source.each.values()))
     known = [report.facts.find(WHOLES[name]) for name in names if name in WHOLES]
-    return next((nominal(k.value) for k in known if isinstance(k, Known) and not isinstance(k.value, (str, tuple))), 1.0)
+    return next((k.value for k in known if isinstance(k, Known) and not isinstance(k.value, (str, tuple))), None)
+
+
+def doubts(finding: Finding) -> dict[str, float]:
+    """The standard uncertainties that a margin's is made of, by input, each with the sign of its slope."""
+    sigma = (finding.uncertainty or 0.0) / COVERAGE
+    return {i.path: sigma * math.copysign(math.sqrt(i.share), i.slope) for i in finding.inputs if i.share}
+
+
+def _whole(report: Report, finding: Finding) -> float:
+    """What a finding's numbers are multiplied by so that they are kg: 1, or of a share the whole in kg."""
+    found = whole(report, finding)
+    return 1.0 if found is None else nominal(found)
 
 
 def _reading(report: Report, finding: Finding) -> _Reading:
-    whole = _whole(report, finding)
-    half = (finding.uncertainty or 0.0) / 2 * whole
-    return (finding.margin or 0.0) * whole, {
-        i.path: half * math.copysign(math.sqrt(i.share), i.slope) for i in finding.inputs if i.share
-    }
+    by = _whole(report, finding)
+    return (finding.margin or 0.0) * by, {path: part * by for path, part in doubts(finding).items()}

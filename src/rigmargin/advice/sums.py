@@ -11,11 +11,10 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from rigmargin.advice.dials import Dial
-from rigmargin.advice.influence import WHOLES, Check
+from rigmargin.advice.influence import Check, doubts, whole
 from rigmargin.judge.finding import Finding, Report
 from rigmargin.judge.run import verdict_of
 from rigmargin.loads import statics
-from rigmargin.loads.facts import Known
 from rigmargin.loads.linear import Linear
 from rigmargin.loads.trailer import GROUP, VERTICAL
 from rigmargin.loads.value import COVERAGE, Value, nominal
@@ -110,10 +109,10 @@ def sums(report: Report, finding: Finding) -> Sums | None:
     """A finding's margin as a sum, or as a share of sums; None where it is neither."""
     if finding.dimension != "ratio":
         return (_both(_margin(finding), report),)
-    whole = _whole(report, finding)
-    if whole is None or finding.estimate is None:
+    known = whole(report, finding)
+    if known is None or finding.estimate is None:
         return None
-    return _both(_sum(finding.estimate.value * whole), report), _both(_sum(whole), report)
+    return _both(_sum(finding.estimate.value * known), report), _both(_sum(known), report)
 
 
 def _both(made: Sum, report: Report) -> Sum:
@@ -133,25 +132,14 @@ def _by_items(report: Report, name: str) -> float:
     return nominal(next(e.value for e in found if e.method == "computed" and e.origin == "trailer"))
 
 
-def _whole(report: Report, finding: Finding) -> Value | None:
-    if finding.source is None:
-        return None
-    names = (finding.source.needs.get("load", ""), *(own.get("load", "") for own in finding.source.each.values()))
-    known = [report.facts.find(WHOLES[name]) for name in names if name in WHOLES]
-    return next((k.value for k in known if isinstance(k, Known) and not isinstance(k.value, (str, tuple))), None)
-
-
 def _sum(value: Value) -> Sum:
     slopes = value.slopes if isinstance(value, Linear) else {}
     return Sum(nominal(value), {each.tag: slope * each.sigma for each, slope in slopes.items() if slope and each.sigma})
 
 
 def _margin(finding: Finding) -> Sum:
-    half = (finding.uncertainty or 0.0) / COVERAGE
-    doubt = {i.path: half * math.copysign(math.sqrt(i.share), i.slope) for i in finding.inputs if i.share}
-    if finding.at_least and finding.estimate and finding.estimate.heaviest is not None:
-        return Sum(finding.margin or 0.0, doubt | _even(finding))
-    return Sum(finding.margin or 0.0, doubt)
+    sure = finding.at_least and finding.estimate and finding.estimate.heaviest is not None
+    return Sum(finding.margin or 0.0, doubts(finding) | (_even(finding) if sure else {}))
 
 
 def _even(finding: Finding) -> dict[str, float]:

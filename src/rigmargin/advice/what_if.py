@@ -35,7 +35,7 @@ class WhatIf:
 
     dials: tuple[Dial, ...]
     followed: tuple[Followed, ...]  # moved by a dial, least margin for its limit first
-    lost: tuple[Finding, ...]  # moved by a dial, and not in such sums: today's findings
+    lost: tuple[Finding, ...]  # moved by a dial, and not in such sums: as found today, where there is such a finding
     judged: int  # how many settings the engine judged
 
 
@@ -51,10 +51,10 @@ def what_if(report: Report, ruleset: plugins.Ruleset | None = None) -> WhatIf:
     for settings in dict.fromkeys(map(tuple, _others(made))):
         wrong |= _unlike(lines, made, settings, checks(trial.report(settings)))
     lines = {check: line for check, line in lines.items() if line and (line.moved or check in wrong)}
-    followed = tuple(line for check, line in lines.items() if line and check not in wrong)
+    followed = [line for check, line in lines.items() if line and check not in wrong]
+    followed.sort(key=lambda line: line.today.relative_margin or 0.0)
     lost = [today[check] for check in today if check in wrong]
-    lost += [f for f in report.findings if f.key in trial.moved]
-    return WhatIf(made, followed, tuple(lost), trial.judged)
+    return WhatIf(made, tuple(followed), (*lost, *trial.moved.values()), trial.judged)
 
 
 class _Engine:
@@ -62,7 +62,7 @@ class _Engine:
 
     def __init__(self, report: Report, made: tuple[Dial, ...], ruleset: plugins.Ruleset | None) -> None:
         self.today, self.dials, self.ruleset, self.judged = report, made, ruleset, 0
-        self.moved: set[Key] = set()  # checks that are in no sums, and of which a setting changes what is found
+        self.moved: dict[Key, Finding] = {}  # checks that are in no sums, and of which a setting changes what is found
         self._in_sums = {f.key for f in checks(report).values() if f.verdict in FOLLOWED}
         self._others = self._found(report)
 
@@ -72,7 +72,9 @@ class _Engine:
         found = judge(rearranged(self.today.rig, steps), self.ruleset)
         self.judged += 1
         then = self._found(found)
-        self.moved |= {key for key in self._others.keys() | then.keys() if not _alike(self._others.get(key), then.get(key))}
+        for key, finding in {**then, **self._others}.items():
+            if not _alike(self._others.get(key), then.get(key)):
+                self.moved[key] = finding
         return found
 
     def _found(self, report: Report) -> dict[Key, Finding]:

@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import dataclass
 from itertools import islice
-from pathlib import PurePath
 
 from rigmargin.advice.passes import IN_WORDS
 from rigmargin.judge.finding import Report
@@ -21,6 +20,7 @@ from rigmargin.report import view as whole
 from rigmargin.report.regional import fill
 from rigmargin.spec.problem import printable
 from rigmargin.spec.rig import Rig
+from rigmargin.spec.settings import file_name
 
 OPEN = ("rule_failed", "conflict", "too_close", "not_checked")  # verdicts that settle nothing
 #: How many are named before the rest is counted, so that one page holds them.
@@ -83,7 +83,7 @@ def view(report: Report, system: str = "rig", *, owner: bool = False) -> RecordV
     return RecordView(
         report=shown,
         owner=printable(rig.word("owner")) if owner else "",
-        about=tuple((name, printable(text)) for name, text in _about(report, rig)),
+        about=tuple((name, printable(text)) for name, text in _about(report, shown)),
         binding=(*named, *tight[: max(LEAST_TIGHT, MOST_ROWS - len(named))]),
         more_passed=len(passed) - len(named),
         open=tuple((*said, number) for said, number in islice(open_.items(), MOST_OPEN)),
@@ -97,26 +97,25 @@ def view(report: Report, system: str = "rig", *, owner: bool = False) -> RecordV
     )
 
 
-def _about(report: Report, rig: Rig) -> list[tuple[str, str]]:
-    settings = PurePath(rig.settings.file).name if rig.settings.file else "no settings file"
+def _about(report: Report, shown: whole.View) -> list[tuple[str, str]]:
+    rig = report.rig
     return [
-        ("File", PurePath(rig.file).name),
+        ("File", shown.file),
         ("Fingerprint (SHA-256 of the file)", rig.sha256 or "none: the figures came from no file"),
         ("Date in the file", rig.word("date") or "none stated"),
-        ("Places", _places(report, rig)),
+        ("Places", _places(report, shown)),
         ("Rules", _rules(report)),
-        ("Settings", settings),
+        ("Settings", file_name(rig.settings) or "no settings file"),
     ]
 
 
-def _places(report: Report, rig: Rig) -> str:
+def _places(report: Report, shown: whole.View) -> str:
     """The places, and the law of which of them was looked at."""
-    if not rig.places:
+    places = dict(shown.about).get("Places")
+    if not places:
         return "none stated: the law of no place was looked at"
-    stated = rig.get("places")
-    by = " (from the settings)" if stated and stated.file else ""
     looked = next((f.reason for f in report.findings if f.rule == LOOKED_AT), "no law is held, so that of none was looked at")
-    return f"{', '.join(rig.places)}{by}: {looked}."
+    return f"{places}: {looked}."
 
 
 def _rules(report: Report) -> str:
@@ -131,7 +130,7 @@ def _rules(report: Report) -> str:
 def _tickets(rig: Rig) -> list[str]:
     """Each of the first tickets and how many more there are, or that there is none."""
     if not rig.weighings:
-        return ["No ticket: nothing was weighed, and every load is computed."]
+        return ["No ticket: no vehicle was weighed, and what is known of the loads is computed or stated."]
     lines = []
     for one in rig.weighings[:MOST_TICKETS]:
         read = ", ".join(name.replace("_", " ").replace(".", " ") for name in one.readings)

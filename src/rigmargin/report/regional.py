@@ -97,8 +97,8 @@ def label(shown: str, text: str, rig: Rig) -> str:
 
 
 def _same(shown: str, text: str, rig: Rig) -> bool:
-    own = replace(regional(rig), live=False)
-    return any(shown in (own.word(term), own.label(term).replace("_", " ")) for term in words.named(text))
+    told = (_said(regional(rig), term) for term in words.named(text))
+    return any(shown in (word.one, word.label.replace("_", " ")) for word in told)
 
 
 def said(thing: T, own: Regional) -> T:

@@ -58,18 +58,17 @@ def board(made: WhatIf, rig: Rig, shown: Display, findings: Sequence[Finding]) -
     if not made.followed:
         return None
     said = {f.key for f in findings if f.verdict not in ("not_applicable", "note")}
-    followed = sorted(made.followed, key=lambda each: each.today.relative_margin or 0.0)
     return Board(
         dials=tuple(_dial(dial, shown) for dial in made.dials),
-        checks=tuple(_check(each, rig, shown) for each in followed),
+        checks=tuple(_check(each, rig, shown) for each in made.followed),
         lost=tuple(dict.fromkeys(printable(words.compared_words(finding, rig)) for finding in made.lost)),
-        rest=len(said - {each.today.key for each in followed} - {f.key for f in made.lost}),
+        rest=len(said - {each.today.key for each in made.followed} - {f.key for f in made.lost}),
         weighed=bool(rig.weighings),
         judged=made.judged,
         sums={
             "dials": [_numbers(dial) for dial in made.dials],
-            "checks": [_sums(each, made.dials) for each in followed],
-            "verdicts": {verdict: words.VERDICT_WORDS[verdict] for verdict in words.VERDICT_WORDS},
+            "checks": [_sums(each) for each in made.followed],
+            "verdicts": words.VERDICT_WORDS,
         },
     )
 
@@ -101,7 +100,7 @@ def _numbers(dial: Dial) -> dict[str, Any]:
     }
 
 
-def _sums(each: Followed, dials: tuple[Dial, ...]) -> dict[str, Any]:
+def _sums(each: Followed) -> dict[str, Any]:
     """One check for the script: each sum as its number and its doubts, in the order of its inputs."""
     inputs = sorted({path for sums in _all(each) for one in sums for path in one.doubt})
 
