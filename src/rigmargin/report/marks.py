@@ -8,13 +8,13 @@ may.
 
 from __future__ import annotations
 
+import os
 import re
-import secrets
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from contextvars import ContextVar
 
-_OPEN, _SPLIT, _CLOSE = f"\ue000{secrets.token_hex(4)} ", "\ue001", "\ue002"
+_OPEN, _SPLIT, _CLOSE = f"\ue000{os.urandom(4).hex()} ", "\ue001", "\ue002"
 _TEXT = rf"{_SPLIT}([^<>{_SPLIT}{_CLOSE}]*){_CLOSE}"
 _MARKED = re.compile(
     rf"{_OPEN}(?:([a-z]+ (?:up|down|near)(?: bare)?) (-?[0-9.]+(?:e[+-]?[0-9]+)?)|([a-z_]+ [Ww]ords?)|label ([a-z_.]+)( off)?)"

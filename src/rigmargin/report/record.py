@@ -6,6 +6,7 @@ signs it states that the figures were read, and nobody states anything of the ri
 
 from __future__ import annotations
 
+import hashlib
 from collections import Counter
 from dataclasses import dataclass
 from itertools import islice
@@ -99,9 +100,10 @@ def view(report: Report, system: str = "rig", *, owner: bool = False) -> RecordV
 
 def _about(report: Report, shown: whole.View) -> list[tuple[str, str]]:
     rig = report.rig
+    digest = hashlib.sha256(rig.raw).hexdigest() if rig.raw else ""
     return [
         ("File", shown.file),
-        ("Fingerprint (SHA-256 of the file)", rig.sha256 or "none: the figures came from no file"),
+        ("Fingerprint (SHA-256 of the file)", digest or "none: the figures came from no file"),
         ("Date in the file", rig.word("date") or "none stated"),
         ("Places", _places(report, shown)),
         ("Rules", _rules(report)),

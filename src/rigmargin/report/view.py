@@ -133,7 +133,7 @@ class View:
     @property
     def unfolded(self) -> int:
         """How many bars of the chart are shown at once: the first ten, and all of a limit that is not kept for sure."""
-        kept = [row.verdict in ("within", "at_limit") for row, _ in self.chart]
+        kept = [row.verdict in ("within", "at_limit") for row in self.by_room if row.bar]
         return max([MOST_BARS, *(number for number, fine in enumerate(kept, 1) if not fine)])
 
     @property

@@ -8,7 +8,6 @@ documents and duplicate keys are refused. Meaning (fields, units) is not this mo
 from __future__ import annotations
 
 import codecs
-import hashlib
 import stat
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
@@ -41,7 +40,7 @@ class Document:
     written: dict[Key, Key] = field(default_factory=dict)  # the path in the owner's own words, where fields were renamed
     files: dict[Key, str] = field(default_factory=dict)  # the file of what came from another one, by the path it has here
     settings: Settings = NONE  # what the file is read by
-    sha256: str = ""  # of the file's bytes, in hexadecimal; empty for text that is in no file
+    raw: bytes = b""  # the file's own; none for text that is in no file
 
     def place(self, path: Key) -> Place:
         """Line and column of the value at ``path``, or of its nearest parent that has one."""
@@ -109,18 +108,17 @@ def decode(raw: bytes, name: str) -> Document:
     """The same from the bytes of a file, for files that are not on disk. Raises FileProblems."""
     if len(raw) > MAX_BYTES:
         raise _too_large(name, len(raw))
-    sha256 = hashlib.sha256(raw).hexdigest()
+    bare = raw.removeprefix(codecs.BOM_UTF8)
     try:
-        raw = raw.removeprefix(codecs.BOM_UTF8)
-        text = raw.decode("utf-8")
+        text = bare.decode("utf-8")
     except UnicodeDecodeError as error:
-        line = raw.count(b"\n", 0, error.start) + 1
-        before = raw[raw.rfind(b"\n", 0, error.start) + 1 : error.start].decode("utf-8")
+        line = bare.count(b"\n", 0, error.start) + 1
+        before = bare[bare.rfind(b"\n", 0, error.start) + 1 : error.start].decode("utf-8")
         column = len(before) + 1
         raise FileProblems(
-            [Problem(name, line, column, "", f"the byte 0x{raw[error.start]:02x}", "text in UTF-8", "save the file as UTF-8")]
+            [Problem(name, line, column, "", f"the byte 0x{bare[error.start]:02x}", "text in UTF-8", "save the file as UTF-8")]
         ) from None
-    return replace(parse(text, name), sha256=sha256)
+    return replace(parse(text, name), raw=raw)
 
 
 def parse(text: str, file: str) -> Document:

@@ -127,7 +127,7 @@ class Rig:
     listed: tuple[str, ...] | None = None  # the trailer items its coupling_load was read with; None: those aboard now
     refused: tuple[str, ...] = ()  # ratings that an option states without a certificate, in words
     settings: Settings = NONE  # what it was read by
-    sha256: str = ""  # of the file's bytes, in hexadecimal; empty where no file is known
+    raw: bytes = b""  # the bytes of its file; none where no file is known
 
     def get(self, path: str) -> Stated | None:
         """The figure or word stated at ``path``, or None."""
@@ -209,7 +209,7 @@ def _model(document: Document, figures: dict[str, Stated], words: dict[str, str]
             **({"trailer.load": tuple(data["trailer"]["load"])} if "load" in data["trailer"] else {}),
         },
         settings=settings,
-        sha256=document.sha256,
+        raw=document.raw,
     )
 
 

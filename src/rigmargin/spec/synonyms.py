@@ -24,7 +24,7 @@ def canonical(document: Document) -> tuple[Document, dict[str, str], list[Proble
         renaming.keys,
         written=renaming.written,
         settings=document.settings,
-        sha256=document.sha256,
+        raw=document.raw,
     )
     return made, renaming.words, renaming.problems
 
