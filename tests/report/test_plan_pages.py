@@ -21,6 +21,7 @@ from rigmargin.advice.loading_plan import plan
 from rigmargin.judge.finding import VERDICTS
 from rigmargin.judge.run import judge
 from rigmargin.report import plan as pages
+from rigmargin.report import plan_json
 from rigmargin.report.regional import neutral
 from rigmargin.spec import schema
 from rigmargin.spec.rig import load, parse
@@ -269,7 +270,7 @@ trailer: {}
 
 def test_lengths_are_rounded_to_a_millimetre_and_never_up(made):
     finding = made.limits[0].then
-    state = pages._state(finding._replace(dimension="length", margin=0.0169, uncertainty=0.0051))
+    state = plan_json._state(finding._replace(dimension="length", margin=0.0169, uncertainty=0.0051))
     assert (state["margin"], state["uncertainty"], state["unit"]) == (0.016, 0.006, "m")
 
 
