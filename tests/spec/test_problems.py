@@ -3,6 +3,8 @@
 import pytest
 from spec.small import changed, problems
 
+from rigmargin.judge.run import judge
+from rigmargin.report import write
 from rigmargin.spec import document, references, stated
 from rigmargin.spec.fields import Field
 from rigmargin.spec.problem import FileProblems
@@ -156,3 +158,22 @@ def test_whatever_stands_where_evidence_belongs_is_refused_at_its_place(about, v
     (problem,) = problems(text)
     assert (problem.path, problem.line) == (f"tow_vehicle.wheelbase.{about}", 10)
     assert text.splitlines()[9][problem.column - 1 :].startswith(value)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "place", "path"),
+    [
+        ("name: Brook Lane pair", "name: 'The {word:ball} pair'", (2, 7), "name"),
+        ("tool box: {mass: 120 lb", "'{Words:tyre}': {mass: 120 lb", (18, 5), "tow_vehicle.load.{Words:tyre}"),
+        ("trailer:\n  kind", "trailer:\n  note: 'a {word:ball} and a {word:tyre}'\n  kind", (25, 9), "trailer.note"),
+    ],
+)  # fmt: skip
+def test_a_text_that_would_be_shown_as_another_is_refused(old, new, place, path):
+    found = [p for p in problems(changed((old, new))) if "mark" in p.found]
+    assert [(p.line, p.column, p.path, p.cure) for p in found] == [(*place, path, "write the word itself")]
+
+
+@pytest.mark.parametrize("name", ["{word:}", "{word:no_such_term}", "{mass:12.5}", "{{subject}}", "word: ball"])
+def test_a_text_with_other_braces_is_taken_and_shown_as_it_is(name):
+    rig = parse(changed(("name: Brook Lane pair", f"name: '{name}'")), "f.yaml")
+    assert f"<h1>{name}</h1>" in write.FORMATS[".html"](judge(rig), "rig")

@@ -179,6 +179,9 @@ BROKEN = {
     "settings: 1\nexceptions:\n  - {rig: a, rule: payload, state: alone, reason: r, by: b, until: 2026-09-01}": (
         "3:36: exceptions[0].state: found 'alone'; expected coupled or coupled_distributing; choose one of these"
     ),
+    "settings: 1\nexceptions:\n  - {rig: '{word:ball}', rule: payload, reason: r, by: b, until: 2026-09-01}": (
+        "3:11: exceptions[0].rig: found a mark for the regional word 'ball'; expected plain text; write the word itself"
+    ),
     "settings: 1\nunits: us\nunits: metric": (
         "3:1: units: found 'units' a second time; expected it once (it stands at 2:1); delete or rename one of the two"
     ),

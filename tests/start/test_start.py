@@ -288,6 +288,37 @@ def test_an_empty_vehicle_and_a_ticket_judge_the_payload(talk):
     assert "tongue weight, 1460 lb ±" in out and "is within the placard's payload, 1850 lb; 390 lb remain." in out
 
 
+VEHICLE = (
+    BEGIN + "@masses: lb\n@vehicle label: yes\ntow_vehicle.max_mass: 6800\n@empty: yes\ntow_vehicle.unloaded.total: 5200\n"
+)
+HITCH = "coupling.hardware_mass: 40\n@coupling load: yes\ncoupling_load: 700\n"
+
+
+def test_people_and_cargo_estimated_judge_a_rig_that_was_never_weighed(talk):
+    """5200 lb + 1000 lb + 40 lb + 700 lb = 6940 lb; 4000 lb + 1500 lb = 5500 lb; estimates are known to 20 %."""
+    code, out, _, text = talk(
+        f"{VEHICLE}tow_vehicle.load.people and cargo.mass: 1000\n{HITCH}"
+        "trailer.max_mass: 5000\ntrailer.unloaded.total: 4000\ntrailer.load.cargo.mass: 1500\n"
+    )
+    assert code == 1
+    assert (
+        "≈ The loaded tow vehicle, 6940 lb, is too close to its maximum mass, 6800 lb, to tell: it would be past by 140 lb, but"
+        in out
+    )
+    assert "▲ The loaded trailer, 5500 lb ± 3" in out and "by 500 lb." in out, "more than the estimate can be wrong by"
+    assert (
+        "people and cargo:\n      mass: 1000 lb  # Mass\n      person: yes\n" in text
+        and "    cargo:\n      mass: 1500 lb" in text
+    )
+
+
+@pytest.mark.parametrize(("aboard", "judged"), [("", False), ("tow_vehicle.load.people and cargo.mass: 170\n", True)])
+def test_people_and_cargo_left_out_are_unknown_and_not_nothing(aboard, judged, talk):
+    _, out, _, _ = talk(f"{VEHICLE}{aboard}{HITCH}")
+    assert ("● The loaded tow vehicle, 6110 lb" in out) is judged  # 5200 lb + 170 lb + 40 lb + 700 lb
+    assert ("The loaded tow vehicle" in out) is judged
+
+
 def test_a_choice_that_was_left_out_is_listed_in_its_comment(talk):
     assert "# use:  # Use. Choose one. One of: private, commercial." in talk(BEGIN)[3]
 
@@ -346,10 +377,12 @@ def test_a_script_that_names_no_question_is_told_line_by_line(talk, tmp_path):
 def test_on_a_terminal_it_is_plain_lines_without_any_control(leave, tmp_path):
     """A real terminal: what a screen reader gets, and what a person who goes away leaves."""
     ours, theirs = pty.openpty()
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)  # a run in the background ignores it, and hands that on
     with subprocess.Popen(
         [sys.executable, "-m", "rigmargin", "start", "rig.yaml"], stdin=theirs, stdout=theirs, stderr=theirs, cwd=tmp_path,
         env={**os.environ, "TERM": "xterm-256color"}, close_fds=True,
     ) as run:  # fmt: skip
+        signal.signal(signal.SIGINT, before)
         os.close(theirs)
         os.write(ours, b"us\n1\nElm\n3\n1\n")
         said, until = b"", time.monotonic() + 60

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from rigmargin.spec import coherence, movables, schema, stated, synonyms, tyres, units, validate
+from rigmargin.spec import coherence, movables, own_marks, schema, stated, synonyms, tyres, units, validate
 from rigmargin.spec import document as documents
 from rigmargin.spec.document import Document
 from rigmargin.spec.problem import FileProblems, first_at_each_place
@@ -156,7 +156,7 @@ def parse(text: str, file: str) -> Rig:
 
 def build(document: Document) -> Rig:
     """A Rig from a document. Raises FileProblems."""
-    problems = [*document.problems, *validate.check(document)]
+    problems = [*document.problems, *validate.check(document), *own_marks.check(document)]
     canonical, words, twice = synonyms.canonical(document)
     figures, implausible = stated.figures(canonical)
     problems += twice + implausible + coherence.check(canonical)

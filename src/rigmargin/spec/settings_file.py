@@ -9,7 +9,7 @@ from pathlib import Path, PurePath
 from typing import Any
 
 from rigmargin.spec import document as documents
-from rigmargin.spec import places, schema, stated, units, validate
+from rigmargin.spec import own_marks, places, schema, stated, units, validate
 from rigmargin.spec.document import Document, Key
 from rigmargin.spec.fields import Field
 from rigmargin.spec.problem import FileProblems, Problem, first_at_each_place, shown
@@ -40,7 +40,7 @@ def read(path: str, named: Origin = DEFAULT) -> Settings:
     if named == DEFAULT and PurePath(path).name == MISSPELT:
         raise FileProblems([Problem(path, 0, 0, "", f"settings in a file called {MISSPELT}", NAME, f"rename it to {NAME}")])
     document = documents.read(path)
-    problems = [*document.problems, *validate.check(document, schema.SETTINGS), *_meant(document)]
+    problems = [*document.problems, *validate.check(document, schema.SETTINGS), *own_marks.check(document), *_meant(document)]
     if problems:
         raise FileProblems(first_at_each_place(problems))
     data, at = document.data, _Origins(document)

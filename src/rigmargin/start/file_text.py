@@ -21,7 +21,7 @@ HEAD = """\
 # that it is indented under too, and write the figure.
 """
 _EMPTY = "{}  # delete these brackets when you add a line below"
-Todo = dict[str, Any]  # names to further names, and in the end to a question
+Todo = dict[str, Any]  # names to further names, and in the end to a question or to a word that its answer brings
 
 
 def text(answers: Answers) -> str:
@@ -44,6 +44,7 @@ def _todo(answers: Answers) -> Todo:
         for name in above:
             here = here.setdefault(name, {})
         here[last] = question
+        here.update(question.brings)
     return tree
 
 
@@ -88,8 +89,10 @@ def _tickets(data: list[Any], todo: Todo, node: Schema, indent: str, answers: An
     return lines
 
 
-def _commented(name: str, below: Todo | Question, answers: Answers) -> list[str]:
+def _commented(name: str, below: Todo | Question | str, answers: Answers) -> list[str]:
     """The lines of what is not known yet, without the mark before each."""
+    if isinstance(below, str):
+        return [f"{written(name)}: {written(below)}"]
     if isinstance(below, Question):
         words = ", ".join(_choice(str(each), answers) for each in below.node.get("enum", ()))
         where = str(below.node["description"]).partition(". ")[2]

@@ -25,6 +25,7 @@ class Question:
     source: str = ""  # what its figure comes from, when the section's first question says so
     words: str = ""  # of an aside that is not asked in the usual ones
     also: str = ""  # one more line to it
+    brings: tuple[tuple[str, str], ...] = ()  # fields beside its own that an answer settles, and their words
 
     @property
     def aside(self) -> bool:
@@ -82,7 +83,10 @@ def every() -> tuple[Question, ...]:
 def _question(entry: dict[str, Any], section: Section) -> Question:
     texts = {name: str(entry.get(name, "")) for name in ("of", "words", "also")}
     source = str(entry.get("source", section.source))
-    return Question(entry["ask"], section, when=conditions(entry), needed="needed" in entry, source=source, **texts)
+    brings = tuple(entry.get("brings", {}).items())
+    return Question(
+        entry["ask"], section, when=conditions(entry), needed="needed" in entry, source=source, brings=brings, **texts
+    )
 
 
 def first_of(section: Section) -> Question:

@@ -155,7 +155,10 @@ class Session:
         noted = value["value"] if isinstance(value, dict) else value
         if isinstance(noted, str) and noted != line:
             self.say(f"Noted: {printable(noted).replace('_', ' ')}.")
-        self._take(replace(state, answers=state.answers.put(question.path, value), done=state.done | {question}))
+        answers = state.answers.put(question.path, value)
+        for name, word in question.brings:
+            answers = answers.put((*question.path[:-1], name), word)
+        self._take(replace(state, answers=answers, done=state.done | {question}))
         return True
 
     def _source(self, question: Question) -> str:
