@@ -263,9 +263,9 @@ def side_balance(load: Value | None = None) -> Answer:
     basis="Measured beats computed beats claimed; a disagreement is itself a finding.",
     quantity="The {word:coupling_load} stated in the file",
     limit_name="the {word:coupling_load} found",
-    why="A stated {word:coupling_load} is often the empty trailer's, from a brochure: loaded, it is another.",
+    why="A stated {word:coupling_load} is often that of another day or another load.",
     unless="It needs a coupling load stated on its own and one found in another way.",
-    example="Stated 560 lb from the brochure; 820 lb by the scale.",
+    example="Stated 560 lb by estimate; 820 lb by the scale.",
 )
 def coupling_load_agrees(stated: Value | None = None, found: Value | None = None) -> Answer:
     """The stated coupling load, against the one that is used."""

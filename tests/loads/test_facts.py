@@ -202,10 +202,6 @@ def test_a_pattern_stands_for_each_name_or_for_the_mapping_itself():
     assert list(facts.expand("trailer")) == ["trailer"]
 
 
-def test_a_name_may_hold_the_mark_that_sets_a_state_apart():
-    parts = {"hook @ 12:30": {"max_vertical_load": "100 kg"}, "ball@alone": {"max_vertical_load": "90 kg"}}
-    facts = Facts(rig(coupling={"parts": parts}))
-    assert nominal(facts.find("coupling.parts.hook @ 12:30.max_vertical_load").value) == 100
-    assert nominal(facts.find("coupling.parts.ball@alone.max_vertical_load").value) == 90
+def test_a_fact_names_its_state_and_its_method():
     assert Facts.parts("tow_vehicle.gross@alone:computed") == ("tow_vehicle.gross", "alone", "computed")
     assert Facts.parts("tow_vehicle.gross@computed") == ("tow_vehicle.gross", "coupled", "computed")

@@ -3,6 +3,7 @@
 import pytest
 from rigs import best, by_method, merged, rig, sigma
 
+from rigmargin.judge.run import judge
 from rigmargin.loads.derive import ALONE, COUPLED, DISTRIBUTING, loads
 from rigmargin.loads.estimate import Load
 
@@ -65,12 +66,23 @@ def test_bars_tensioned_and_alone_give_only_a_lower_bound():
     assert load_of(one, REAR).best is None
 
 
-def test_a_weighed_lower_bound_is_not_set_aside_for_a_computed_load():
-    """A load put together from items may be too low: nothing is called within on it while tickets leave the load open."""
+def test_a_weighed_lower_bound_is_not_set_aside_for_a_computed_load_that_may_lie_below_it():
+    """720 lb is 326.6 kg; 350 kg computed to 15 % may be as little as 298 kg."""
     trailer = {"coupling_to_axle_centre": "5 m", "unloaded": {"coupling": "350 kg", "axles": "2900 kg"}}
     one = rig(coupling={"kind": "weight_distributing"}, trailer=trailer, weighings=[ALONE_TICKET, TENSIONED])
     assert [e.method for e in load_of(one, VERTICAL).estimates] == ["lower_bound", "computed"]
     assert load_of(one, VERTICAL).best.at_least
+
+
+def test_a_lower_bound_hides_nothing_that_lies_above_it_for_certain():
+    """450 kg on the empty trailer's coupling by a scale, nothing aboard: far above the 326.6 kg that the tickets prove."""
+    unloaded = {"coupling": "450 kg", "axles": "2900 kg", "source": "scale_ticket"}
+    trailer = {"coupling_to_axle_centre": "5 m", "unloaded": unloaded, "load": {"broom": {"mass": "0 kg", "at": "1 m"}}}
+    limit = {"max_coupling_load": "400 kg", "kind": "pickup"}
+    one = rig(coupling={"kind": "weight_distributing"}, trailer=trailer, tow_vehicle=limit, weighings=[ALONE_TICKET, TENSIONED])
+    assert [e.method for e in load_of(one, VERTICAL).estimates] == ["computed", "lower_bound"]
+    verdicts = {f.verdict for f in judge(one).findings if f.rule == "coupling-vertical" and f.subject == "tow_vehicle"}
+    assert verdicts == {"over"}
 
 
 def test_bars_tensioned_only_give_neither_coupling_load_nor_trailer():
@@ -331,7 +343,7 @@ def test_of_two_tickets_of_one_day_the_later_in_the_file_counts():
 def test_measured_goes_before_computed_goes_before_claimed():
     base = {
         "trailer": {"coupling_to_axle_centre": "5 m", "unloaded": {"coupling": "350 kg", "axles": "2900 kg"}},
-        "coupling_load": {"value": "300 kg", "source": "brochure"},
+        "coupling_load": {"value": "300 kg", "source": "owner_estimate"},
     }
     one = rig(**base, weighings=[ALONE_TICKET, SLACK])
     assert [e.method for e in load_of(one, VERTICAL).estimates] == ["weighed", "computed", "stated"]

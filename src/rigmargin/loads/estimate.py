@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import NamedTuple
 
-from rigmargin.loads.value import Figures, Value, nominal, sigma
+from rigmargin.loads.value import Figures, Value, expanded, nominal, sigma
 from rigmargin.spec.rig import Rig
 from rigmargin.spec.stated import Stated
 
-#: How an estimate was made, best first. A lower one never replaces a higher one; all are shown.
+#: How an estimate was made, best first. A lower one never replaces a higher one, but see ``best_first``; all are shown.
 METHODS = ("weighed", "weighed_and_levers", "lower_bound", "computed", "stated")
 
 
@@ -73,6 +74,23 @@ class Load:
             return ()
         alike = (best.method,) if best.method in WEIGHED else METHODS
         return tuple(e for e in self.estimates[1:] if e.at_least or e.method in alike)
+
+
+def best_first(estimates: Sequence[Estimate]) -> list[Estimate]:
+    """Estimates of one load in the order of METHODS; a lower bound gives way to what lies above it with its whole doubt.
+
+    Such a bound has nothing to add: no limit that it passes is kept by the other.
+    """
+    ordered = sorted(estimates, key=lambda e: METHODS.index(e.method))
+    for bound in [e for e in ordered if e.method == "lower_bound"]:
+        behind = ordered[ordered.index(bound) + 1 :]
+        above = next(
+            (e for e in behind if not e.at_least and nominal(e.value) - expanded(e.value) >= nominal(bound.value)), None
+        )
+        if above:
+            ordered.remove(bound)
+            ordered.insert(ordered.index(above) + 1, bound)
+    return ordered
 
 
 def contradicts(one: Estimate, other: Estimate) -> bool:

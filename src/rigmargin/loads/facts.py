@@ -106,7 +106,7 @@ class Facts:
     def parts(path: str, state: str = COUPLED) -> tuple[str, str, str]:
         """A fact's name, the state it asks for (or ``state``), and the method it asks for (or nothing).
 
-        Names in a rig file may hold a mark like those that set them apart.
+        No name in a rig file holds the mark that sets them apart: its schema sees to that.
         """
         name, _, which = path.rpartition("@")
         exact, _, method = which.rpartition(":")

@@ -9,7 +9,7 @@ from collections.abc import Callable
 from functools import cached_property, partial
 from typing import Any, TypeVar
 
-from rigmargin.loads.estimate import CONTRADICTION, METHODS, WEIGHED, Ask, Estimate, Lack, Load
+from rigmargin.loads.estimate import CONTRADICTION, METHODS, WEIGHED, Ask, Estimate, Lack, Load, best_first
 from rigmargin.loads.statics import Pair
 from rigmargin.loads.value import Figures, Value, nominal, sigma
 from rigmargin.loads.weighing import Readings, kept, latest
@@ -40,7 +40,7 @@ class Ways:
         self._once: dict[str, tuple[Any, list[str]]] = {}
 
     def keep(self, name: str, state: str, *ways: Estimate | Lack, dimension: str = "mass") -> None:
-        """Store a load with its estimates in order of METHODS, and with the shortest way to weigh or to compute it."""
+        """Store a load with its estimates, best first, and with the shortest way to weigh or to compute it."""
         found, lacks = kept(ways)
         estimates: list[Estimate] = []
         for estimate in found:
@@ -48,7 +48,7 @@ class Ways:
                 continue
             if not any(_same(estimate, known) for known in estimates):  # the same sum by another route tells nothing new
                 estimates.append(estimate)
-        estimates.sort(key=lambda e: METHODS.index(e.method))
+        estimates = best_first(estimates)
         tickets = [lack.paths for lack in lacks if lack.paths and all(path.startswith("weighings") for path in lack.paths)]
         items = [lack.paths for lack in lacks if lack.paths and not any(path.startswith("weighings") for path in lack.paths)]
         weighed = bool(estimates) and estimates[0].method in WEIGHED

@@ -15,6 +15,8 @@ from rigmargin.spec import fields, schema, stated, units
 from rigmargin.spec.document import Document, Key
 from rigmargin.spec.problem import Problem, shown
 
+#: What tells a load of this very trailer as it is laden; no label or paper knows that.
+LADEN = ("scale_ticket", "measured", "owner_estimate")
 #: What may stand in a ticket's trailer_axles beside the axles' names.
 _NOT_AXLES = ("value", *schema.ABOUT)
 
@@ -25,7 +27,7 @@ def check(document: Document, *, tickets: bool = True) -> list[Problem]:
     for vehicle in ("tow_vehicle", "trailer"):
         problems += [*_stations(document, vehicle), *_includes(document, vehicle), *_fillings(document, vehicle)]
     problems += [*_names_used_twice(document), *_axle_names(document), *_share_band(document), *_options(document)]
-    problems += _hanging(document)
+    problems += [*_hanging(document), *_coupling_load(document)]
     return problems + _tickets(document) if tickets else problems
 
 
@@ -100,6 +102,15 @@ def _fillings(document: Document, vehicle: str) -> Iterator[Problem]:
             path = (vehicle, "tanks", name, "filled")
             expected, cure = f"at most the tank's volume, {most}", "check the filling and the volume"
             yield document.problem(path, shown(tank["filled"]), expected, cure)
+
+
+def _coupling_load(document: Document) -> Iterator[Problem]:
+    """What a paper says of the coupling load is the empty trailer's: laden, it is another."""
+    source = mapping(document.data, "coupling_load").get("source")
+    if isinstance(source, str) and source not in LADEN:
+        expected = f"one of {', '.join(LADEN)}, for what the loaded trailer puts on the coupling"
+        cure = "write the empty trailer's as coupling under the trailer's unloaded, with its total, and weigh the loaded one"
+        yield document.problem(("coupling_load", "source"), shown(source), expected, cure)
 
 
 def _share_band(document: Document) -> Iterator[Problem]:

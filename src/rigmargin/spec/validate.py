@@ -90,7 +90,7 @@ def _explain(document: Document, error: ValidationError) -> Iterator[Problem]:
                 yield _unknown_key(document, (*path, name), node)
     elif "propertyNames" in error.absolute_schema_path:
         bad = str(value)
-        expected = node.get("description", "a name of 1 to 80 characters without dots and square brackets.")
+        expected = node.get("description", "a name of 1 to 80 characters without dots, '@' and square brackets.")
         expected = lower(expected.rstrip("."))
         yield document.problem((*path, bad), f"the name {shown(bad)}", expected, "choose a plainer name", at_key=True)
     elif keyword == "required" and isinstance(value, dict):
