@@ -5,7 +5,7 @@ What the law of a place asks of chains is for regulations; these are what an ind
 
 from __future__ import annotations
 
-from rigmargin.judge.rule import Answer, Value, at_most, nominal, not_applicable, requires, rule, undecided
+from rigmargin.judge.rule import Answer, Value, at_most, expanded, nominal, not_applicable, requires, rule, undecided
 
 from .hitch import POUND
 from .region import regions
@@ -63,11 +63,14 @@ def safety_chains_each(
     silent = _silent(kind, places)
     if silent:
         return silent
+    if load is not None and nominal(load) + expanded(load) > SCOPE:
+        beyond = f"the standard speaks of trailers of up to {{mass:{SCOPE}}}"
+        if nominal(load) - expanded(load) > SCOPE:
+            return not_applicable(beyond)
+        return undecided("trailer.gross", reason=f"{beyond}, too close to this one to tell")
     if fitted == "no" or (number is not None and nominal(number) < 2):
         found = "no safety chain" if fitted == "no" or nominal(number or 0.0) < 1 else "one safety chain"
         return requires(False, found=found, expected="two safety chains", cures=FIT)
-    if load is not None and nominal(load) > SCOPE:
-        return not_applicable(f"the standard speaks of trailers of up to {{mass:{SCOPE}}}")
     if strength is None:
         return undecided(".safety_chains.strength", reason="the strength of a safety chain is not stated")
     if load is None:

@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
-import csv
-import importlib.resources
-from functools import cache
-
 from rigmargin.judge.rule import Answer, Value, at_most, band, nominal, requires, rule, undecided
 
 from .region import regions
+from .table import rows
 
 #: The parts a coupling of each kind is made of. Common practice; a towbar may be one piece where another rig has two.
 CHAIN = {
@@ -29,7 +26,7 @@ BALL = frozenset({"weight_carrying", "weight_distributing", "pintle", "european_
         "tow_vehicle": {"load": "coupling.vertical", "limit": ".max_coupling_load", "with_hung": "coupling.receiver.vertical"},
         "coupling.parts.*": {"load": ".vertical", "limit": ".max_vertical_load", "with_hung": ".vertical"},
     },
-    needs={},
+    needs={"alone": "coupling.vertical"},
     chain=True,
     basis="The vehicle maker's figure and each part's own label or stamp.",
     quantity="The {word:coupling_load}",
@@ -43,9 +40,12 @@ BALL = frozenset({"weight_carrying", "weight_distributing", "pintle", "european_
     ),
     example="Vehicle 75 kg, towbar 85 kg, coupling head 50 kg: a noseweight of 60 kg passes the head by 10 kg.",
 )
-def coupling_vertical(load: Value, limit: Value, with_hung: Value | None = None) -> Answer:
+def coupling_vertical(load: Value, limit: Value, with_hung: Value | None = None, alone: Value | None = None) -> Answer:
     """The static vertical load on the coupling against the vehicle's own limit and, with what hangs on the part and on those
     farther out, against that of every part, each in the row for this kind of coupling."""
+    if alone is not None and nominal(load) > nominal(alone):  # a part on which more than the trailer rests
+        cures = ("Take what hangs there off the hitch, or {excess} off the two together.",)
+        return at_most(load, limit, quantity="The load on the {subject}, with what hangs there", cures=cures)
     # a receiver's load that is not known although the coupling's is lacks the lever of what hangs there
     hung = with_hung is None or nominal(with_hung) > nominal(load)
     notes = ("What hangs on the hitch beside the trailer is not counted in the vehicle's own limit.",) if hung else ()
@@ -96,13 +96,10 @@ def coupling_chain(kind: str, parts: tuple[str, ...] | None = None, share: Value
     return requires(True, found=", ".join(CHAIN[kind]), expected="every usual part listed")
 
 
-@cache
-def _bands() -> dict[tuple[str, str], tuple[float, float, str]]:
-    text = importlib.resources.files("rigmargin.rules").joinpath("tables", "coupling_share.csv").read_text("utf-8")
-    return {
-        (r["coupling"], r["region"]): (float(r["low"]) / 100, float(r["high"]) / 100, r["basis"])
-        for r in csv.DictReader(text.splitlines())
-    }
+def _customs(kind: str, places: tuple[str, ...]) -> list[dict[str, str]]:
+    """The customs for a kind of coupling in these places."""
+    group, there = "ball" if kind in BALL else "fifth_wheel", regions(places)
+    return [row for row in rows("coupling_share") if row["coupling"] == group and row["region"] in there]
 
 
 @rule(
@@ -117,6 +114,7 @@ def _bands() -> dict[tuple[str, str], tuple[float, float, str]]:
         "high": "tow_vehicle.coupling_share_band.high",
         "gross": ".gross",
         "reach": ".coupling_to_axle_centre",
+        "trailer": ".kind",
     },
     basis="The maker's band if the file gives one; otherwise common practice by kind and region, which is a custom and no law.",
     quantity="The coupling's share of the loaded trailer",
@@ -133,6 +131,7 @@ def coupling_share(
     high: Value | None = None,
     gross: Value | None = None,
     reach: Value | None = None,
+    trailer: str | None = None,
 ) -> Answer:
     """The static coupling load over the loaded trailer's mass, against the maker's band or the customary one."""
     if low is not None and high is not None:
@@ -141,15 +140,18 @@ def coupling_share(
         )
     if places is None:
         return undecided("places", reason="the customary band differs by region")
-    group = "ball" if kind in BALL else "fifth_wheel"
-    found = [_bands()[group, region] for region in sorted(regions(places)) if (group, region) in _bands()]
+    customs = _customs(kind, places)
+    if trailer is None and any(row["trailer"] for row in customs):
+        return undecided(".kind", reason="the customary band speaks of some kinds of trailer only")
+    found = [row for row in customs if not row["trailer"] or trailer in row["trailer"].split("|")]
     if not found:
-        return undecided("tow_vehicle.coupling_share_band", reason="no customary band is on file for these places")
-    least, most = max(b[0] for b in found), min(b[1] for b in found)
+        reason = "no customary band is on file for such a trailer in these places"
+        return undecided("tow_vehicle.coupling_share_band", reason=reason)
+    least, most = max(float(row["low"]) / 100 for row in found), min(float(row["high"]) / 100 for row in found)
     if least > most:
         reason = "the customs of these places exclude each other: ask the makers for a band"
         return undecided("tow_vehicle.coupling_share_band", reason=reason)
-    notes = tuple(dict.fromkeys(b[2] for b in found))
+    notes = tuple(dict.fromkeys(row["basis"] for row in found))
     cures = _shift(load, least, most, gross, reach)
     return band(load, least, most, limit_name="the customary band (common practice)", notes=notes, cures=cures)
 
@@ -165,5 +167,5 @@ def _shift(load: Value, low: float, high: float, gross: Value | None, reach: Val
     way = "forward" if share < low else "back"
     return (
         f"Move cargo {way} inside the trailer: {{mass:{moved}}} moved {{length:{metres}}}, or in proportion (half the mass "
-        f"twice as far), reaches the nearer end of the band.",
+        f"twice as far), reaches the nearer end of the band; every limit on the coupling goes before the band.",
     )

@@ -40,7 +40,7 @@ ONLY = "It speaks only of axles on which the file describes helper springs."
     why="A truck that stands level looks as if it carried less. The scale reads the same, and every limit stands where it "
     "stood; only a certificate changes a certified rating.",
     unless=ONLY,
-    example="A kit rated 5,000 lb on an axle of 3,900 lb: the axle's {{word:axle_limit}} is 3,900 lb.",
+    example="A kit rated 5,000 lb on an axle of 3,900 lb: the axle's {word:axle_limit} is 3,900 lb.",
 )
 def helper_changes_no_limit(coupling: str, rating: Value | None = None, limit: Value | None = None) -> Answer:
     """What is told of every kit: ratings stay, its own mass counts, and in which order things are set."""

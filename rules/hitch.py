@@ -6,8 +6,6 @@ makes that figure known.
 
 from __future__ import annotations
 
-import csv
-import importlib.resources
 from functools import cache
 
 from rigmargin.judge.rule import (
@@ -23,6 +21,8 @@ from rigmargin.judge.rule import (
     undecided,
 )
 
+from .table import rows
+
 POUND = 0.45359237  # kg, by definition
 INCH = 0.0254  # m, by definition
 CARRYING = ("weight_carrying", "pintle")
@@ -36,8 +36,7 @@ LEVEL = 0.01 + 1e-9
 @cache
 def classes() -> dict[int, dict[str, str]]:
     """What SAE J684 gives each class, by its number: the rows of ``tables/coupling_class.csv``, in pounds."""
-    text = importlib.resources.files("rigmargin.rules").joinpath("tables", "coupling_class.csv").read_text("utf-8")
-    return {int(row["class"]): row for row in csv.DictReader(text.splitlines())}
+    return {int(row["class"]): row for row in rows("coupling_class")}
 
 
 def _named(number: int) -> str:

@@ -5,13 +5,10 @@ The figures are in ``tables/coupling_class.csv`` and ``tables/coupling_proof.csv
 
 from __future__ import annotations
 
-import csv
-import importlib.resources
-from functools import cache
-
 from rigmargin.judge.rule import Answer, Value, nominal, not_applicable, remark, rule, undecided
 
 from .hitch import CARRYING, CLASSED, POUND, classes
+from .table import rows as table_rows
 
 #: m/s2: the one the pound-force is defined by, and the one that UN and Australian rules compute with.
 STANDARD_GRAVITY, G = 9.80665, 9.81
@@ -25,12 +22,6 @@ DIRECTIONS = {
 }  # fmt: skip
 
 
-@cache
-def _rows() -> tuple[dict[str, str], ...]:
-    text = importlib.resources.files("rigmargin.rules").joinpath("tables", "coupling_proof.csv").read_text("utf-8")
-    return tuple(csv.DictReader(text.splitlines()))
-
-
 def coupler_forces(number: int, rated: float) -> dict[str, float]:
     """What a coupler and ball of a class withstand, in N by direction; ``rated`` in kg counts in class 4. SAE J684."""
     row = classes()[number]
@@ -41,14 +32,16 @@ def coupler_forces(number: int, rated: float) -> dict[str, float]:
 def hitch_forces(kind: str, rated: float) -> dict[str, float]:
     """What a hitch rated for ``rated`` kg withstands, in N by direction. SAE J684, test of hitches."""
     use = "weight_carrying" if kind in CARRYING else kind
-    rows = [row for row in _rows() if row["standard"] == "sae_j684" and row["use"] == use]
+    rows = [row for row in table_rows("coupling_proof") if row["standard"] == "sae_j684" and row["use"] == use]
     pounds = rated / POUND
     return {row["force"]: (float(row["share"]) * pounds + float(row["plus_lb"])) * POUND_FORCE for row in rows}
 
 
 def adr_forces(rated: float) -> dict[str, float]:
     """What a coupling, drawbar or towbar for an aggregate trailer mass of ``rated`` kg withstands, in N. ADR 62, VSB 1."""
-    return {row["force"]: float(row["share"]) * G * rated for row in _rows() if row["standard"] == "adr_62"}
+    return {
+        row["force"]: float(row["share"]) * G * rated for row in table_rows("coupling_proof") if row["standard"] == "adr_62"
+    }
 
 
 @rule(

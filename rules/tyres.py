@@ -44,6 +44,10 @@ _NEEDS = {
 }
 
 
+#: What is told where no law is known to divide.
+UNDIVIDED = "Passenger-car {words:tyre} count for the whole of their rating here (from memory)."
+
+
 def passenger(use: str) -> float:
     """One of the figures that hold for passenger-car tyres: ``divisor`` or ``pair``."""
     return next(float(row["figure"]) for row in table_rows("passenger_tyre") if row["use"] == use)
@@ -107,8 +111,10 @@ def _capacity(
     if kind is None and isinstance(vehicle, tuple) and slower < 1:
         unsure = undecided(".tyres.size", ".tyres.type", reason=SPECIAL_UNKNOWN)
         return _Capacity(rated, most, most * min(slower, 1 / passenger("divisor")), how, unsure)
-    if vehicle == "car" or kind not in (None, "passenger") or undivided(places):
+    if vehicle == "car" or kind not in (None, "passenger"):
         return _Capacity(rated, most, most, how)
+    if undivided(places):
+        return _Capacity(rated, most, most, (*how, UNDIVIDED))
     divisor = passenger("divisor")
     divided = f"Passenger-car {{words:tyre}} count for their rating divided by {divisor:.2f} here (FMVSS 120 S5.1.2)."
     unknown = _unknown_for_divisor(kind, vehicle, places)
@@ -125,8 +131,8 @@ def _pair(alone: Figure | None, places: tuple[str, ...] | None, *, car: bool, un
         each = alone.value * (passenger("pair") / 2)
         pair = passenger("pair")
         note = (
-            f"A pair of passenger-car {{words:tyre}} carries {pair:.2f} times one: 4 of {{mass:{nominal(each)}}} "
-            f"each, {alone.how}."
+            f"A pair of passenger-car {{words:tyre}} carries {pair:.2f} times one (a trailer maker's page): 4 of "
+            f"{{mass:{nominal(each)}}} each, {alone.how}."
         )
         return _Capacity(replace(alone, value=each), each, each, (note,))
     if unmarked:
@@ -203,7 +209,8 @@ def _reserve(used: float, places: tuple[str, ...] | None) -> tuple[str, ...]:
     states=True,
     basis="Load index (standard table) and the maximum load {word:moulded} on the sidewall, the lower of the two; "
     "FMVSS 110 and 120 "
-    "for passenger-car {words:tyre} on other vehicles in the United States; a table of the Tire and Rim Association, read "
+    "for passenger-car {words:tyre} on other vehicles in the United States (that Europe and Australia divide nothing is from "
+    "memory); a table of the Tire and Rim Association, read "
     "second-hand, for special-trailer {words:tyre} above 75 mph.",
     quantity="The load on the {subject}",
     limit_name="what its {words:tyre} are rated for",

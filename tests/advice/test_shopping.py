@@ -1,5 +1,6 @@
 """The shopping sheet: every figure by hand, and every largest trailer held against a rig file that has such a trailer."""
 
+import copy
 import json
 import math
 
@@ -135,6 +136,22 @@ def test_the_vehicle_this_trailer_needs_by_hand():
     assert [f.expected for f in found.required] == ["a controller that drives electric brakes"]
     # 840 lb on a coupler for 700 lb; the other limits of the trailer are kept: (7000 - 840) / 2 = 3080 of 3500 lb
     assert [(f.rule, f.subject) for f in found.remarks] == [("coupling-vertical", "coupling.parts.coupler")]
+
+
+def test_behind_an_extension_and_beside_a_rack_the_receiver_has_less():
+    """Half of 1000 lb and of 10000 lb; a rack of 50 lb, 12 in behind on a lever of 24 in, counts for 75 lb."""
+    content = copy.deepcopy(PICKUP)
+    parts = content["coupling"]["parts"]
+    parts["receiver"] |= {"carries": ["rack"], "to_coupling": exact("24 in")}
+    parts["extension"] = {"max_vertical_load": "900 lb", "max_towed_mass": "9000 lb", "reduces_to": "50 %"}
+    content["tow_vehicle"]["load"]["rack"] = {"mass": exact("50 lb"), "at": "-72 in"}
+    content["weighings"][0]["aboard"].append("rack")
+    got = {n.name: n.has / POUND for n in sheet(content=content).needs.least if n.has is not None}
+    assert 500 - 75 - 2 < got["parts_vertical"] <= 500 - 75, "where the rack sits is known by tape"
+    assert got["parts_towed"] == pytest.approx(5000, abs=1e-6)
+    del parts["extension"]["reduces_to"]
+    got = {n.name: n.has for n in sheet(content=content).needs.least}
+    assert got["parts_vertical"] is got["parts_towed"] is None, "what the extension leaves is not known"
 
 
 def test_what_the_scale_shows_aboard_counts_where_it_is_more_than_the_list():

@@ -292,7 +292,7 @@ def test_the_report_says_which_law_was_looked_at(law):
     ruleset = law(us=entry("federal"), us_wy=entry())
     note = regulation.LOOKED_AT
     assert said(weighed(3100), ruleset, note) == (
-        "The law of the places: that of The land of us (us) and The land of us-wy (us-wy) was looked at (2 rules). Not legal "
+        "The law of the places: The land of us (us) and The land of us-wy (us-wy) were looked at (2 rules). Not legal "
         "advice; may be out of date."
     )
     assert "(1 rule); nothing is held for us-id. Not" in said(weighed(3100, places=["us-id"]), ruleset, note)

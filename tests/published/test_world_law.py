@@ -238,7 +238,7 @@ def test_germany_least_coupling_load(trailer, floor):
             "law/de/coupling-load-floor",
             axles=trailer - load,
             coupling=load,
-            trailer={"max_mass": "1500 kg"},
+            trailer={"max_mass": "1500 kg", "drawbar": "rigid"},
         )
 
     assert verdicts(of(floor + 1), of(floor), of(floor - 1)) == ["within", "at_limit", "outside_band"]

@@ -14,7 +14,7 @@ from rigmargin.advice.any_trailer import behind, on_trailer
 from rigmargin.judge import plugins
 from rigmargin.judge.finding import Finding
 from rigmargin.judge.run import judge
-from rigmargin.loads import statics
+from rigmargin.loads import hitch, statics
 from rigmargin.loads.facts import Facts, Known, Missing, how_to_learn
 from rigmargin.loads.value import Value, expanded, nominal
 from rigmargin.spec.rig import Rig
@@ -166,15 +166,28 @@ def _by_lever(part: str) -> Callable[[Facts], Value | tuple[Missing, ...]]:
 
 
 def _weakest(limit: str) -> Callable[[Facts], Value | None]:
-    """The lowest of one limit over the hitch parts on the file's vehicle; None unless every part states it."""
+    """The lowest of what the hitch parts on the file's vehicle leave a trailer of one limit; None unless each is known."""
 
     def lowest(facts: Facts) -> Value | None:
         parts = [part for part in facts.rig.names["coupling.parts"] if not on_trailer(facts.rig, part)]
-        found = [_known(f"coupling.parts.{part}.{limit}")(facts) for part in parts]
+        found = [_left(facts, part, limit) for part in parts]
         known = [value for value in found if value is not None]
         return min(known, key=nominal) if known and len(known) == len(found) else None
 
     return lowest
+
+
+def _left(facts: Facts, part: str, limit: str) -> Value | None:
+    """What a part leaves a trailer of its limit: behind an extension its share, less what hangs there beside the trailer."""
+    own = _known(f"coupling.parts.{part}.{limit}")(facts)
+    roles = [hitch.role(facts.rig, each) for each in facts.rig.names["coupling.parts"]]
+    if hitch.role(facts.rig, part) in hitch.LINKS["coupling.receiver"] and "extension" in roles:
+        share = _known("coupling.extension.reduces_to")(facts) if roles.count("extension") == 1 else None
+        own = None if own is None or share is None else own * share
+    if own is None or limit != "max_vertical_load":
+        return own
+    bears, trailer = _known(f"coupling.parts.{part}.vertical")(facts), _known("coupling.vertical")(facts)
+    return None if bears is None or trailer is None else own - (bears - trailer)
 
 
 def _by_scale(facts: Facts) -> Value | None:

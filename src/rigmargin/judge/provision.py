@@ -73,7 +73,7 @@ def rule_of(regulation: Regulation, provision: Provision, prefix: str, origin: s
         basis=f"{provision.citation} ({regulation.name}); {source}.{conflict}{note}",
         quantity=f"{large(topic)} ({regulation.name})",
         limit_name=f"what is asked under {_cited(provision)}",
-        why=provision.why or f"The law of {regulation.name} asks it.",
+        why=provision.why or f"The law asks it ({regulation.name}).",
         unless=_unless(regulation, provision),
         example="; ".join(f"{case.name}: {case.verdict.replace('_', ' ')}" for case in provision.cases) + ".",
         states=not ON_THE_ROAD.isdisjoint(needs.values()),

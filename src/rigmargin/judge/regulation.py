@@ -155,7 +155,8 @@ def _note(there: tuple[str, ...], looked: Mapping[str, str], number: int) -> Rul
     else:
         names = [f"{name} ({place})" for place, name in sorted(looked.items(), key=lambda pair: there.index(pair[0]))]
         absent = [place for place in there if place not in looked]
-        seen = f"that of {_listed(names)} was looked at ({number} rule{'s' if number != 1 else ''})" if names else ""
+        were = "were" if len(names) > 1 else "was"
+        seen = f"{_listed(names)} {were} looked at ({number} rule{'s' if number != 1 else ''})" if names else ""
         none = f"nothing is held for {_listed(absent)}" if absent else ""
         reason = "; ".join(filter(None, (seen, none))) + ". Not legal advice; may be out of date"
 

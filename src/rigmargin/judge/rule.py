@@ -15,13 +15,13 @@ from typing import TypeAlias
 
 import pluggy
 
-from rigmargin.loads.value import Value, nominal
+from rigmargin.loads.value import Value, expanded, nominal
 from rigmargin.spec import units
 
 __all__ = [
     "Agreement", "Answer", "Comparison", "NotApplicable", "Remark", "Requirement", "Rule", "Undecided", "Value", "agree",
-    "at_least", "at_most", "band", "contradicted", "hookimpl", "in_si", "nominal", "not_applicable", "remark", "requires",
-    "rule", "rules_in", "undecided",
+    "at_least", "at_most", "band", "contradicted", "expanded", "hookimpl", "in_si", "nominal", "not_applicable", "remark",
+    "requires", "rule", "rules_in", "undecided",
 ]  # fmt: skip
 
 hookimpl = pluggy.HookimplMarker("rigmargin")
