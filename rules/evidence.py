@@ -237,6 +237,49 @@ def weighings_used(unused: tuple[str, ...]) -> Answer:
 
 
 @rule(
+    "weighings-loading",
+    title="What was on the scale is said",
+    each="tow_vehicle",
+    needs={"listed": "weighings_as_listed"},
+    basis="A ticket tells a mass and not what made it; what it was is for the ticket's own field aboard.",
+    quantity="What was on the scale",
+    limit_name="",
+    why="A thing put in after the weighing is in no reading: what was weighed stays within while the rig gets heavier.",
+    unless="It speaks of tickets without the field aboard, of a vehicle for which something is listed.",
+    example="Weighed in May, a generator listed in June: write on the ticket who and what was aboard, without the generator.",
+)
+def weighings_loading(listed: tuple[str, ...]) -> Answer:
+    """The tickets that do not say what was aboard, and how they are read."""
+    if not listed:
+        return not_applicable("no ticket leaves open what of the things listed was aboard")
+    return remark(
+        None,
+        f"not said by {', '.join(listed)}, so that all that is listed is taken to have been aboard; write under aboard "
+        "what was, if something has come or gone since",
+    )
+
+
+@rule(
+    "weighings-days",
+    title="Tickets that are read together are of one day",
+    each="tow_vehicle",
+    needs={"days": "weighing_days"},
+    basis="Arithmetic: a difference of two tickets is the trailer's only if the rest was the same on both.",
+    quantity="Tickets read together",
+    limit_name="",
+    why="Fuel, people, cargo and water change from day to day, and what changed is taken for the trailer's.",
+    unless="It speaks of tickets of several days.",
+    example="Coupled in August, alone in May: a full tank more is 60 lb more on the coupling.",
+)
+def weighings_days(days: tuple[str, ...]) -> Answer:
+    """The days of the tickets that are used together."""
+    if not days:
+        return not_applicable("the tickets that are used are of one day")
+    told = ", ".join(day or "a day that is not stated" for day in sorted(days, reverse=True))
+    return remark(None, f"they are of {told}; whatever aboard does not tell is taken to have been the same")
+
+
+@rule(
     "side-balance",
     title="What each side of an axle carries is known",
     each={"front_axle": {}, "rear_axle": {}, "trailer": {}},

@@ -82,6 +82,48 @@ def labels_trailer(combination: Value | None = None, trailer: Value | None = Non
 
 
 @rule(
+    "labels-payload",
+    title="The payload is less than the {word:tow_max_mass}",
+    each="tow_vehicle",
+    needs={"mass": ".max_mass", "payload": ".payload"},
+    basis="Arithmetic between labels: what a vehicle may carry is a part of what it may weigh.",
+    quantity="The {word:tow_max_mass}",
+    limit_name="the payload",
+    why="A payload that is no less was copied from another line, most often that of the vehicle's own mass.",
+    unless="It needs both figures.",
+    example="Payload 1,650 lb, maximum mass 7,200 lb: they can be right together.",
+)
+def labels_payload(mass: Value | None = None, payload: Value | None = None) -> Answer:
+    """The vehicle's maximum mass, against its payload."""
+    return _no_less(
+        mass, payload, "the {word:tow_max_mass}", "the placard's payload", "each was used as it stands: read both labels again"
+    )
+
+
+@rule(
+    "labels-axle-group",
+    title="The limit on the trailer's own wheels is no more than its {word:trailer_max_mass}",
+    each="trailer",
+    needs={"mass": ".max_mass", "wheels": ".max_axle_group_load"},
+    basis="Arithmetic between labels: the wheels carry a part of the loaded trailer, the coupling the rest.",
+    quantity="The {word:trailer_max_mass}",
+    limit_name="the limit on its wheels",
+    why="When it is more, the two lines of the plate were exchanged, and both limits are then wrong.",
+    unless="It needs both figures.",
+    example="Wheels 2,500 kg, trailer 2,800 kg: they can be right together.",
+)
+def labels_axle_group(mass: Value | None = None, wheels: Value | None = None) -> Answer:
+    """The trailer's maximum mass, against the limit on its own wheels."""
+    return _no_less(
+        mass,
+        wheels,
+        "the {word:trailer_max_mass}",
+        "the limit on its wheels",
+        "each was used as it stands: read the plate again",
+    )
+
+
+@rule(
     "limits-from-labels",
     title="Every limit comes from a label or a manual",
     each="tow_vehicle",

@@ -99,7 +99,7 @@ class Filled:
 
     def _said(self, most=80, name=False):
         number = str(next(self._number))
-        text = self.text.translate(str.maketrans("[]", "()", ".\n\t")) if name else self.text
+        text = self.text.translate(str.maketrans("[]", "()", ".@\n\t")) if name else self.text
         return f"{text[: most - len(number)]}{number}"
 
     def _fill(self, node, value, path):

@@ -219,7 +219,7 @@ def test_a_margin_that_falls_below_zero_in_doubt_and_a_verdict_that_changed_othe
         "rig: 1\nname: a test\ntow_vehicle: {gvwr: 7050 lb}\ncoupling: {kind: weight_carrying}\ntrailer: {}\n"
         "weighings: [{state: coupled, front: 2880 lb, rear: 4160 lb, increment: 20 lb}]\n"
     )
-    band = "coupling_load: {value: 100 lb, source: manual}\n"
+    band = "coupling_load: {value: 100 lb, source: measured}\n"
     club.write("a.yaml", text + band)
     club.commit()
     club.write("a.yaml", (text + band.replace("100 lb", "0 lb")).replace("4160 lb", "4180 lb"))

@@ -103,6 +103,32 @@ def test_without_an_exchange_in_one_step_the_next_run_mends_what_died_between_th
     assert {entry.name for entry in tmp_path.iterdir()} <= {"out", ".out.lock"}
 
 
+@pytest.mark.parametrize("after", [0, 1, 2, 3])
+def test_a_run_that_dies_while_it_clears_away_leaves_what_the_next_run_knows(after, tmp_path, monkeypatch):
+    out, left = tmp_path / "out", tmp_path / ".out.new"
+    for name in ("rigs/a.html", "sheets/a.html", output.FINDINGS, output.SUMMARY, output.ROWS):
+        (left / name).parent.mkdir(parents=True, exist_ok=True)
+        (left / name).touch()
+    steps = iter(range(after))
+
+    def dying(real):
+        def step(*args, **named):
+            if next(steps, None) is None:
+                raise KeyboardInterrupt
+            return real(*args, **named)
+
+        return step
+
+    with monkeypatch.context() as dies:
+        dies.setattr(output.shutil, "rmtree", dying(output.shutil.rmtree))
+        dies.setattr(output.Path, "unlink", dying(output.Path.unlink))
+        with pytest.raises(KeyboardInterrupt), output.held(out):
+            pass
+    assert (left / output.ROWS).is_file()
+    with output.held(out):
+        assert not left.exists()
+
+
 def test_two_folders_are_exchanged_in_one_step_where_the_system_can(tmp_path):
     one, other = tmp_path / "one", tmp_path / "other"
     for path in (one, other):

@@ -298,7 +298,7 @@ def test_what_is_not_tried_is_said(monkeypatch):
 
 
 def hostile_plan(text):
-    plain = text.replace(".", "").replace("[", "(").replace("]", ")").replace("\x1b", " ")
+    plain = text.replace(".", "").replace("@", "").replace("[", "(").replace("]", ")").replace("\x1b", " ")
     quoted = json.dumps(plain)
     raw = IMPOSSIBLE.replace("Two wishes at once", quoted).replace("awning", quoted).replace("over the axle", quoted)
     return plan(

@@ -18,11 +18,13 @@ NEVER = {
     "distribution-weighed": FAILING,  # a weighing that is missing is unknown
     "weighings-agree": {"within", "not_checked"},  # it speaks only of a contradiction
     "weighings-agree-alone": {"within", "not_checked"},
-    "weighings-used": FAILING | {"within", "not_checked"},  # it only tells
+    **{rule: FAILING | {"within", "not_checked"} for rule in (  # they only tell
+        "weighings-used", "weighings-loading", "weighings-days",
+    )},
     "side-balance": FAILING | {"within", "not_checked"},  # it only tells
     "rating-certificate": {"within", "not_checked"},  # it speaks only of what an option claims
     **{rule: FAILING | {"within", "not_checked"} for rule in (  # they only tell
-        "headlamp-aim", "helper-changes-no-limit", "helper-roll-stiffness",
+        "headlamp-aim", "helper-changes-no-limit", "helper-roll-stiffness", "towing-figures-at-height",
     )},
     "coupling-proof": FAILING | {"within"},  # it only tells, or says what it would take
     "trailer-level": FAILING | {"within"},  # it only tells; how far from level is too far nobody says
@@ -33,16 +35,18 @@ NEVER = {
     # with one figure there is nothing to compare
     **{rule: {"not_checked"} for rule in (
         "payload-agreement", "tickets-one-loading", "tickets-fit-levers", "tickets-axle-order", "weighed-agrees-computed",
-        "coupling-load-agrees", "labels-axles", "labels-combination", "labels-trailer", "spring-rate-agrees",
-        "tyre-marking",
+        "coupling-load-agrees", "labels-axles", "labels-combination", "labels-trailer", "labels-payload", "labels-axle-group",
+        "spring-rate-agrees", "tyre-marking",
     )},
 }  # fmt: skip
 #: Rules that compare a load with a limit: their cases stand one unit either side of it.
 COMPARE = set(RULES) - {
     "coupling-chain", "distribution-weighed", "payload-agreement", "brake-controller", "trailer-brakes", "breakaway",
     "tickets-one-loading", "tickets-fit-levers", "tickets-axle-order", "weighed-agrees-computed", "coupling-load-agrees",
-    "labels-axles", "labels-combination", "labels-trailer", "limits-from-labels", "rating-certificate", "side-balance",
-    "weighings-agree", "weighings-agree-alone", "weighings-used", "headlamp-aim", "helper-changes-no-limit", "helper-mass",
+    "labels-axles", "labels-combination", "labels-trailer", "labels-payload", "labels-axle-group",
+    "limits-from-labels", "rating-certificate", "side-balance",
+    "weighings-agree", "weighings-agree-alone", "weighings-used", "weighings-loading", "weighings-days",
+    "headlamp-aim", "helper-changes-no-limit", "helper-mass", "towing-figures-at-height",
     "helper-share", "helper-roll-stiffness", "springs-sound", "spring-rate-agrees", "squat", "ball-fits", "breakaway-cable",
     "coupling-proof", "trailer-level",
     "spare-tyre", "tyre-age", "tyre-marking", "tyre-pressure-least", "tyre-pressure-most", "tyres-alike",

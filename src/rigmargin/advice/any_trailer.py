@@ -22,6 +22,7 @@ from rigmargin.spec.stated import Stated
 TRAILER_SIDE = frozenset({"coupler", "coupling head", "king pin", "gooseneck coupler", "lunette eye"})
 #: What is asked of a trailer that is not bought yet: with which brakes its buyer will look for it.
 ACTUATION = "trailer.brakes.actuation"
+MAX_MASS = "trailer.max_mass"
 _ALONE = "trailer_alone"
 
 
@@ -65,7 +66,8 @@ def on_trailer(rig: Rig, part: str) -> bool:
 def behind(rig: Rig, mass: float, share: float, *, own_limits: bool = False) -> Rig:
     """The rig's tow vehicle before a trailer of ``mass`` (kg) that presses on the coupling with ``share`` of it.
 
-    The trailer has no limits, unless ``own_limits``: then it has those of the trailer on file, and its parts of the coupling.
+    The trailer has no limits but its maximum mass, to which it is loaded; with ``own_limits`` it has those of the trailer on
+    file instead, and its parts of the coupling.
     """
     tickets = [w for w in rig.weighings if w.state == "alone"]
     path = f"weighings[{len(rig.weighings)}]"
@@ -78,9 +80,12 @@ def behind(rig: Rig, mass: float, share: float, *, own_limits: bool = False) -> 
     names = {**rig.names, "coupling.parts": tuple(p for p in parts if own_limits or not on_trailer(rig, p))}
     if not own_limits:
         names["trailer.axles"] = ()
+    stated = {p: s for p, s in rig.stated.items() if _stays(p, own_limits)}
+    if not own_limits:
+        stated[MAX_MASS] = Stated(MAX_MASS, mass, 0, "mass", "kg")
     return dataclasses.replace(
         rig,
-        stated={p: s for p, s in rig.stated.items() if _stays(p, own_limits)},
+        stated=stated,
         trailer_items=(),
         trailer_unloaded=Unloaded(None, None, None, ()),
         trailer_axles=rig.trailer_axles if own_limits else (),

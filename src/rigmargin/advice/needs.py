@@ -10,7 +10,7 @@ import dataclasses
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
-from rigmargin.advice.any_trailer import behind, on_trailer
+from rigmargin.advice.any_trailer import MAX_MASS, behind, on_trailer
 from rigmargin.judge import plugins
 from rigmargin.judge.finding import Finding
 from rigmargin.judge.run import judge
@@ -20,7 +20,6 @@ from rigmargin.loads.value import Value, expanded, nominal
 from rigmargin.spec.rig import Rig
 from rigmargin.spec.stated import Stated
 
-MAX_MASS = "trailer.max_mass"
 PASSED = ("over", "unmet", "conflict", "too_close")
 NOUGHT = 1e-6  # kg: less than this is what is left of rounding
 CONTROLLER = "tow_vehicle.brake_controller.fitted"

@@ -83,7 +83,7 @@ class Shopping:
 
     report: Report  # the rig as it is
     share: Share
-    custom: Finding | None  # the share held against its band
+    custom: Finding | None  # the share held against its band; the rig's own share with its doubt
     largest: tuple[Largest, ...]  # least first
     window: tuple[Range, ...]  # kg, the trailers that are sure to keep every limit that is known
     unknown: tuple[Unknown, ...]  # of the tow vehicle's limits
@@ -112,7 +112,7 @@ def shopping(report: Report, share: Share, ruleset: plugins.Ruleset | None = Non
     return Shopping(
         report,
         share,
-        next(filter(_is_custom, then.findings), None),
+        next(filter(_is_custom, (report if share.how else then).findings), None),
         largest,
         window,
         tuple(_unknown(least)),

@@ -12,7 +12,7 @@ import os
 import shutil
 import sys
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, nullcontext, suppress
 from pathlib import Path
 
 from filelock import FileLock, Timeout
@@ -90,7 +90,7 @@ def _mend(out: Path) -> None:
         old.rename(out)
     for left in (old, _beside(out, "new")):
         if left.exists():
-            shutil.rmtree(left)
+            _clear(left)
 
 
 @contextmanager
@@ -103,20 +103,32 @@ def replacing(out: Path) -> Iterator[Path]:
         check(out)
         _put_in_place(new, out)
     except BaseException:
-        shutil.rmtree(new, ignore_errors=True)
+        _clear(new, ignore_errors=True)
         raise
+
+
+def _clear(folder: Path, *, ignore_errors: bool = False) -> None:
+    """Delete a folder of ours, the list of rows last: what a run that dies over it leaves is still known as ours."""
+    for entry in list(folder.iterdir()) if folder.exists() else ():
+        if entry.is_dir() and not entry.is_symlink():
+            shutil.rmtree(entry, ignore_errors=ignore_errors)
+        elif entry.name != ROWS:
+            with suppress(OSError) if ignore_errors else nullcontext():
+                entry.unlink()
+    if folder.exists():
+        shutil.rmtree(folder, ignore_errors=ignore_errors)
 
 
 def _put_in_place(new: Path, out: Path) -> None:
     if not out.exists():
         new.rename(out)
     elif _exchange(new, out):
-        shutil.rmtree(new, ignore_errors=True)  # what was the old folder
+        _clear(new, ignore_errors=True)  # what was the old folder
     else:
         old = _beside(out, "old")
         out.rename(old)
         new.rename(out)
-        shutil.rmtree(old, ignore_errors=True)
+        _clear(old, ignore_errors=True)
 
 
 def _exchange(one: Path, other: Path) -> bool:

@@ -19,7 +19,7 @@ from rigmargin.judge.regulation import Shelf
 from rigmargin.judge.rule import Rule, RuleError
 from rigmargin.judge.source import LAW, Brought, Failed, Failure, Source
 from rigmargin.loads.derive import NAMES
-from rigmargin.loads.facts import CLAIMED, MADE, REFUSED, UNUSED, path_of
+from rigmargin.loads.facts import MADE, TOLD, path_of
 from rigmargin.loads.hitch import LINKS, PARTS
 from rigmargin.spec import schema, tyres
 from rigmargin.spec.problem import FileProblems
@@ -241,7 +241,7 @@ def _is_fact(path: str) -> bool:
 def _facts() -> dict[int, frozenset[str]]:
     """Every fact there can be, the fields of a rig file and what is made of them, by the number of dots in its path."""
     found: dict[int, set[str]] = {}
-    for path in (*schema.catalogue(), *NAMES, CLAIMED, REFUSED, UNUSED, *MADE, *tyres.DERIVED):
+    for path in (*schema.catalogue(), *NAMES, *TOLD, *MADE, *tyres.DERIVED):
         found.setdefault(path.count("."), set()).add(path)
     return {dots: frozenset(paths) for dots, paths in found.items()}
 

@@ -6,15 +6,14 @@ A fact is stated in the file, else derived, else missing; what is missing says w
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from typing import NamedTuple
 
-from rigmargin.loads import derive, hitch, statics
+from rigmargin.loads import derive, hitch, statics, weighing
 from rigmargin.loads.estimate import METHODS, Ask, Estimate, Load
 from rigmargin.loads.value import Figures, Value
-from rigmargin.loads.weighing import unused
 from rigmargin.spec import schema, tyres
 from rigmargin.spec.rig import Rig
 from rigmargin.spec.stated import Stated
@@ -36,6 +35,7 @@ APART = (
 )
 BRAKES = ("braked", "unbraked")  # the rows of a limit that differ by the trailer's brakes
 CLAIMED, UNUSED, REFUSED = "claimed_limits", "unused_weighings", "refused_ratings"
+AS_LISTED, DAYS = "weighings_as_listed", "weighing_days"
 #: What the law speaks of and is made of stated figures: each empty vehicle as built, and the trailer's axles, their ratings
 #: together and their number.
 MADE = ("tow_vehicle.empty", "trailer.empty", "trailer.axle_ratings", "trailer.axle_count")
@@ -93,6 +93,7 @@ class Facts:
 
     rig: Rig
     loads: derive.Loads = field(init=False)
+    told: Mapping[str, tuple[str, ...]] = field(default_factory=dict)  # what to say in the place of TOLD, by name
     _figures: Figures = field(init=False)
     _found: dict[tuple[str, str], Known | tuple[Missing, ...]] = field(init=False, default_factory=dict)
     _described: set[str] = field(init=False, default_factory=set)  # every path that is stated, and every part above one
@@ -137,12 +138,8 @@ class Facts:
 
     def _find(self, path: str, state: str) -> Known | tuple[Missing, ...]:
         path, exact, method = self.parts(path, "")
-        if path == CLAIMED:
-            return Known(self._claimed(), "")
-        if path == UNUSED:
-            return Known(unused(self.rig), "")
-        if path == REFUSED:
-            return Known(self.rig.refused, "")
+        if path in TOLD:
+            return Known(self.told[path] if path in self.told else TOLD[path](self.rig), "")
         if path in MADE:
             return self._made(path)
         if method:
@@ -188,12 +185,6 @@ class Facts:
         if field == "role" and name in (schema.at(_key(path)) or {"enum": ()})["enum"]:
             return Known(name, "")
         return (Missing(path, how_to_learn(path)),)
-
-    def _claimed(self) -> tuple[str, ...]:
-        """The paths of the limits that rest on a brochure or a guess, and of the vehicles' ratings on no maker's word."""
-        masses = [s for s in self.rig.stated.values() if s.source and s.dimension == "mass"]
-        limits = [s for s in masses if "x-unsourced" not in (schema.at(_key(s.path)) or {"x-unsourced": ""})]
-        return tuple(s.path for s in limits if s.source in CLAIMS or (s.path in RATINGS and s.source not in MAKERS))
 
     def _made(self, path: str) -> Known | tuple[Missing, ...]:
         """A sum of stated figures, or which of them are missing."""
@@ -310,3 +301,20 @@ def how_to_learn(path: str) -> str:
         return APART
     node = schema.at(_key(path)) or {}
     return marked(str(node["description"])) if "description" in node else f"State {path} in the file."
+
+
+def _claimed(rig: Rig) -> tuple[str, ...]:
+    """The paths of the limits that rest on a brochure or a guess, and of the vehicles' ratings on no maker's word."""
+    masses = [s for s in rig.stated.values() if s.source and s.dimension == "mass"]
+    limits = [s for s in masses if "x-unsourced" not in (schema.at(_key(s.path)) or {"x-unsourced": ""})]
+    return tuple(s.path for s in limits if s.source in CLAIMS or (s.path in RATINGS and s.source not in MAKERS))
+
+
+#: What the file as a whole tells, as tuples of words, by the name under which a rule asks for it.
+TOLD: Mapping[str, Callable[[Rig], tuple[str, ...]]] = {
+    CLAIMED: _claimed,
+    UNUSED: weighing.unused,
+    REFUSED: lambda rig: rig.refused,
+    AS_LISTED: weighing.as_listed,
+    DAYS: weighing.days,
+}

@@ -10,8 +10,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from rigmargin import __version__
+from rigmargin.advice.any_trailer import MAX_MASS
 from rigmargin.advice.learn import act_of
-from rigmargin.advice.needs import MAX_MASS
 from rigmargin.advice.ranges import LEAST, Range
 from rigmargin.advice.shopping import Largest, Shopping, Unknown, custom
 from rigmargin.judge.finding import Finding, Report

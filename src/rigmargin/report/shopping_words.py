@@ -21,9 +21,10 @@ def share_words(sheet: Shopping, shown: Display) -> list[str]:
     share, part = sheet.share, percent(sheet.share, shown)
     if share.how:
         spread = f" ± {shown.number(share.spread, 'ratio', UP)}" if share.spread else ""
+        sure = "It is reckoned with as it stands, without that doubt. " if share.spread else ""
         said = [
             f"The share on the coupling is {part}{spread} of the loaded trailer, as this rig has it now: {share.how}. "
-            f"Another trailer has another; state it with --share."
+            f"{sure}Another trailer has another; state it with --share."
         ]
     else:
         said = [f"The share on the coupling is taken to be {part} of the loaded trailer, as asked for."]

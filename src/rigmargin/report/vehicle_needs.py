@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from rigmargin.advice.any_trailer import ACTUATION
+from rigmargin.advice.any_trailer import ACTUATION, MAX_MASS
 from rigmargin.advice.learn import act_of
-from rigmargin.advice.needs import MAX_MASS, Need
+from rigmargin.advice.needs import Need
 from rigmargin.loads import statics
 from rigmargin.loads.facts import Missing, how_to_learn
 from rigmargin.report import words

@@ -34,14 +34,14 @@ class Bar(NamedTuple):
 
 
 class Drawn(NamedTuple):
-    """A bar as it is drawn on a chart 1000 wide."""
+    """A row of the margin chart, and its bar as it is drawn 1000 wide; what may not fall below its limit has none."""
 
     against: str  # the load and the limit
     left: str  # the margin, and how well it is known
-    load: str  # how long it is
-    limit: str  # where the limit stands
-    whisker: tuple[str, str]  # from and to
-    band: tuple[str, str] | None  # from where, and how wide
+    load: str = ""  # how long the bar is
+    limit: str = ""  # where the limit stands
+    whisker: tuple[str, str] = ("", "")  # from and to
+    band: tuple[str, str] | None = None  # from where, and how wide
 
 
 class Row(NamedTuple):
@@ -125,15 +125,15 @@ class View:
 
         The limit stands where the longest bar with its uncertainty still fits on a chart 1000 wide.
         """
-        bars = [(row, row.bar) for row in self.by_room if row.bar]
-        longest = max((bar.load + bar.spread for _, bar in bars), default=1.0)
+        rows = [(row, row.bar) for row in self.by_room]
+        longest = max((bar.load + bar.spread for _, bar in rows if bar), default=1.0)
         scale = 1000 / max(1.2, longest * 1.03)
-        return tuple((row, _drawn(row, bar, scale)) for row, bar in bars)
+        return tuple((row, _drawn(row, bar, scale)) for row, bar in rows)
 
     @property
     def unfolded(self) -> int:
         """How many bars of the chart are shown at once: the first ten, and all of a limit that is not kept for sure."""
-        kept = [row.verdict in ("within", "at_limit") for row in self.by_room if row.bar]
+        kept = [row.verdict in ("within", "at_limit") for row in self.by_room]
         return max([MOST_BARS, *(number for number, fine in enumerate(kept, 1) if not fine)])
 
     @property
@@ -222,13 +222,16 @@ def _row(finding: Finding, rig: Rig, shown: Display, told: _Told) -> Row:
     )
 
 
-def _drawn(row: Row, bar: Bar, scale: float) -> Drawn:
+def _drawn(row: Row, bar: Bar | None, scale: float) -> Drawn:
     def at(share: float) -> str:
         return str(round(share * scale, 1))
 
+    left = f"{row.margin} {row.spread}" if row.spread else row.margin
+    if bar is None:
+        return Drawn(f"{row.load}, at least {row.limit}", left)
     return Drawn(
         against=f"{row.load} of {row.limit}",
-        left=f"{row.margin} {row.spread}" if row.spread else row.margin,
+        left=left,
         load=at(max(bar.load, 0)),
         limit=at(1),
         whisker=(at(bar.load - bar.spread), at(bar.load + bar.spread)),

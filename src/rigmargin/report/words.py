@@ -179,10 +179,11 @@ def _weakest(finding: Finding) -> str:
 
 
 def load_number(finding: Finding, display: Display) -> str:
-    """The load's figure; rounded up, but down where it must not be too small, and to the nearest where nothing is judged."""
+    """The load's figure, rounded towards the limit that it is nearer to, and to the nearest where nothing is judged."""
     if finding.load is None:
         return ""
-    towards = NEAR if finding.verdict == "note" else DOWN if finding.high is None and finding.low is not None else UP
+    below = finding.low is not None and (finding.high is None or finding.load - finding.low < finding.high - finding.load)
+    towards = NEAR if finding.verdict == "note" else DOWN if below else UP
     return ("at least " if finding.at_least else "") + display.number(finding.load, finding.dimension, towards)
 
 

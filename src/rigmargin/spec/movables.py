@@ -49,6 +49,9 @@ def _movables(document: Document, vehicle: str) -> Iterator[Problem]:
                 cure = "delete it: people ride in the tow vehicle"
                 found, expected = f"a person who may go to {shown(text)}, in the trailer", "a station of the tow vehicle"
                 yield document.problem((*path, "may_go_to", i), found, expected, cure)
+        if entry.get("person") == "yes" and (mass := quantity(entry.get("mass"), "mass")) and not mass.si:
+            cure = "write what they weigh, or leave them out"
+            yield document.problem((*path, "mass"), shown(entry["mass"]), "what somebody weighs", cure)
         if entry.get("person") == "yes" and "may_stay_behind" in entry:
             found, cure = "a person who may stay behind", "delete it; write aboard: no for somebody who does not travel"
             yield document.problem(

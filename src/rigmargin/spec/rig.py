@@ -101,6 +101,7 @@ class Weighing:
     aboard: tuple[str, ...] | None  # names of what was on the scale; None when everything was
     hardware: bool  # the hitch hardware was on the vehicle
     label: str = ""  # what it is called when it is not one of the file's own
+    as_listed: bool = False  # the ticket does not say what was aboard
 
     @property
     def path(self) -> str:
@@ -299,4 +300,5 @@ def _weighing(index: int, entry: dict[str, Any], figures: dict[str, Stated]) -> 
     readings = {name: figure for name, figure in found.items() if figure and figure.dimension == "mass"}
     aboard = entry.get("aboard", "all")
     then = None if aboard == "all" else () if aboard == "none" else tuple(aboard)
-    return Weighing(index, entry["state"], entry.get("on", ""), readings, then, entry.get("hitch_hardware") != "no")
+    hardware, as_listed = entry.get("hitch_hardware") != "no", "aboard" not in entry
+    return Weighing(index, entry["state"], entry.get("on", ""), readings, then, hardware, as_listed=as_listed)

@@ -41,12 +41,12 @@ from rigmargin.judge.rule import Rule
 from rigmargin.judge.run import judge_subject
 from rigmargin.loads.derive import COUPLED, NAMES
 from rigmargin.loads.estimate import Estimate, Load
-from rigmargin.loads.facts import CLAIMED, REFUSED, RIVAL, UNUSED, Facts, path_of
+from rigmargin.loads.facts import RIVAL, TOLD, Facts, path_of
 from rigmargin.loads.value import Figures
 from rigmargin.report.display import Display
 from rigmargin.report.words import sentence
 from rigmargin.spec import document, units
-from rigmargin.spec.rig import Weighing, parse
+from rigmargin.spec.rig import parse
 from rigmargin.spec.stated import Stated
 
 BARE = "{rig: 1, name: a case, tow_vehicle: {}, coupling: {kind: weight_carrying}, trailer: {}}"
@@ -130,13 +130,10 @@ def _facts(case: Case, rule: Rule, subject: str) -> Facts:
         raise ValueError(f"{case.file}: case {case.name!r}: rule {rule.id} takes no {sorted(unknown)}, but {sorted(needs)}")
     paths = {name: path_of(subject, needs[name]) for name in case.given}
     stated = {path: stated_as(path, case.given[name]) for name, path in paths.items() if not is_load(path)}
-    left, refused = stated.pop(UNUSED, None), stated.pop(REFUSED, None)
-    claimed = stated.pop(CLAIMED, None)
-    for path in _texts(claimed):
-        stated[path] = Stated(path, 1.0, 1, "mass", "kg", source="brochure")
+    told = {name: _texts(stated.pop(name, None)) for name in TOLD}
     bare = parse(BARE, case.file)
     names = {path: figure.value for path, figure in stated.items() if path in bare.names and isinstance(figure.value, tuple)}
-    facts = Facts(dataclasses.replace(bare, stated=stated, names=names, weighings=_given_way(left), refused=_texts(refused)))
+    facts = Facts(dataclasses.replace(bare, stated=stated, names=names), told=told)
     facts.loads.clear()
     figures = Figures()
     for name, path in paths.items():
@@ -154,15 +151,6 @@ def _facts(case: Case, rule: Rule, subject: str) -> Facts:
 
 def _texts(stated: Stated | None) -> tuple[str, ...]:
     return stated.value if stated and isinstance(stated.value, tuple) else ()
-
-
-def _given_way(left: Stated | None) -> tuple[Weighing, ...]:
-    """Tickets of one state of which all but the last gave way."""
-    if not _texts(left):
-        return ()
-    days = [f"2026-01-{day + 1:02}" for day in range(len(_texts(left)) + 1)]
-    readings = [{"all": Stated(f"weighings[{i}].all", 1.0, 1, "mass", "kg")} for i in range(len(days))]
-    return tuple(Weighing(i, "alone", day, readings[i], None, True) for i, day in enumerate(days))
 
 
 def is_load(path: str) -> bool:
