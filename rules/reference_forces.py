@@ -126,7 +126,7 @@ def coupling_d_value(
     if limit is None:
         return undecided(".d_value", reason="the D on its type plate is not stated")
     notes = _allowed(largest_trailer(nominal(vehicle), nominal(limit)))
-    return at_most(d_value(vehicle, trailer), limit, notes=notes, dimension="force")
+    return replace(at_most(d_value(vehicle, trailer), limit, notes=notes, dimension="force"), rests_on=frozenset())
 
 
 def _fifth_wheel(

@@ -80,13 +80,14 @@ def tyre_pressure_least(
     asked = {words: value for words, value in least.items() if value is not None}
     words, limit = max(asked.items(), key=lambda one: nominal(one[1]), default=("", 0.0))
     if nominal(cold) < nominal(limit) - PRESSURE_STEP:
+        to_that = f"Inflate to {{inflation:{nominal(limit)}}}"
         return requires(
             False,
             found=f"set to {{pressure:{nominal(cold)}}}, while {words} {{inflation:{nominal(limit)}}}",
             expected="at least that",
-            cures=("Inflate to that, cold, if {word:tyre}, wheel and valve are made for it; else drive slower, or carry less.",)
+            cures=(f"{to_that}, cold, if {{word:tyre}}, wheel and valve are made for it; else drive slower, or carry less.",)
             if fast
-            else ("Inflate to that, cold.",),
+            else (f"{to_that}, cold.",),
         )
     if placard is None:
         return undecided(".tyres.placard_pressure", reason="the pressure that the vehicle's maker prescribes is not given")

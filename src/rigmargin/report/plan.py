@@ -109,7 +109,11 @@ def view(plan: Plan, system: str = "rig") -> PlanView:
         settings=by_settings.remarks(plan.report, advice=True),
         cautions=(
             "A plan knows masses and places, and nothing of whether a thing fits there, can be tied down, or blocks a door. "
-            "Weigh again once it is done: the tickets on file were taken before.",
+            + (
+                "Weigh again once it is done: the tickets on file were taken before."
+                if rig.weighings
+                else "Weigh once it is done."
+            ),
             "Keep heavy things low and tie them down. Drain water only where that is allowed.",
             words.CAUTIONS[0],
             words.CAUTIONS[1],

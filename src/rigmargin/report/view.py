@@ -20,6 +20,7 @@ from rigmargin.report.regional import said
 from rigmargin.spec.problem import printable
 from rigmargin.spec.rig import Rig
 from rigmargin.spec.stated import Stated
+from rigmargin.spec.tyres import AGE
 from rigmargin.spec.words import large
 
 MOST_BARS = 10  # of the margin chart, shown at once when the others are kept
@@ -260,6 +261,7 @@ class _Told(dict[str, str]):
         stated = self._rig.stated[path]
         listed = ", ".join(stated.value) if isinstance(stated.value, tuple) else stated.word
         value = self._shown.number(stated.number, stated.dimension) if _is_quantity(stated) else listed
+        value = f"{stated.number:.1f} years" if path.endswith(f".{AGE}") else value
         self[path] = printable(f"{path}: {value} ({evidence.source_words(stated, self.fill)})")
         return self[path]
 

@@ -100,10 +100,16 @@ def _quantity(finding: Finding, rig: Rig) -> str:
     return names.of(fill(words, rig), names.subject(finding.subject, rig)) + names.in_state(finding.state, rig)
 
 
+def _many(quantity: str) -> bool:
+    """Whether a quantity is several things: a topic of law such as ``Axle limits (Ohio)``, or the springs of an axle."""
+    head = quantity.partition(" (")[0]
+    return quantity.endswith("'s springs") or (not head.startswith("The ") and head.endswith("s") and not head.endswith("ss"))
+
+
 def _not_checked(finding: Finding, quantity: str, rig: Rig, display: Display) -> str:
     limit = limit_words(finding, rig).rstrip(",")
     against = f" against {limit}" if limit else ""
-    was = "were" if quantity.endswith("'s springs") else "was"
+    was = "were" if _many(quantity) else "was"
     if finding.reason:
         return f"{quantity} {was} not checked{against}: {display.fill(finding.reason)}."
     unweighed = [m for m in finding.missing if m.path.startswith("weighings")]

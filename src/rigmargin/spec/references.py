@@ -11,9 +11,10 @@ import re
 from collections.abc import Iterable, Iterator
 from typing import Any
 
-from rigmargin.spec import fields, schema, stated, units
+from rigmargin.spec import fields, places, schema, stated, units
 from rigmargin.spec.document import Document, Key
 from rigmargin.spec.problem import Problem, shown
+from rigmargin.spec.settings import place_cure
 
 #: What tells a load of this very trailer as it is laden; no label or paper knows that.
 LADEN = ("scale_ticket", "measured", "owner_estimate")
@@ -27,7 +28,7 @@ def check(document: Document, *, tickets: bool = True) -> list[Problem]:
     for vehicle in ("tow_vehicle", "trailer"):
         problems += [*_stations(document, vehicle), *_includes(document, vehicle), *_fillings(document, vehicle)]
     problems += [*_names_used_twice(document), *_axle_names(document), *_share_band(document), *_options(document)]
-    problems += [*_hanging(document), *_coupling_load(document)]
+    problems += [*_hanging(document), *_coupling_load(document), *_places(document)]
     return problems + _tickets(document) if tickets else problems
 
 
@@ -111,6 +112,13 @@ def _coupling_load(document: Document) -> Iterator[Problem]:
         expected = f"one of {', '.join(LADEN)}, for what the loaded trailer puts on the coupling"
         cure = "write the empty trailer's as coupling under the trailer's unloaded, with its total, and weigh the loaded one"
         yield document.problem(("coupling_load", "source"), shown(source), expected, cure)
+
+
+def _places(document: Document) -> Iterator[Problem]:
+    """A place that there is not has no law and no words: it would silently be taken for one about which nothing is held."""
+    for i, code in enumerate(document.data.get("places", ()) if isinstance(document.data.get("places"), list) else ()):
+        if isinstance(code, str) and not places.known(code):
+            yield document.problem(("places", i), shown(code), "the code of a place", place_cure(code))
 
 
 def _share_band(document: Document) -> Iterator[Problem]:

@@ -62,8 +62,14 @@ def script(path: str) -> Script:
         if not line.strip() or line.lstrip().startswith("#"):
             continue
         if not colon or ask.strip() not in known:
-            expected = "a question's path, a colon and the answer"
-            cure = "write for example: tow_vehicle.max_mass: 7050 lb"
+            expected = (
+                "the path of something that is asked, a colon and the answer" if colon else "a path, a colon and the answer"
+            )
+            cure = (
+                "delete the line, and write that into the rig file"
+                if colon
+                else "write for example: tow_vehicle.max_mass: 7050 lb"
+            )
             wrong.append(Problem(path, number, 1, "", shown(line), expected, cure))
             continue
         lines.setdefault(ask.strip(), deque()).append(answer.strip())
