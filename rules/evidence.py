@@ -147,12 +147,14 @@ def weighed_agrees_computed(weighed: Value | None = None, computed: Value | None
     """Each load that is both weighed and computed, the one against the other."""
     if weighed is None or computed is None:
         return not_applicable("it is known in one way only, or not at all")
+    came = "look for what came after the weighing (leave it out of the ticket's aboard) or is listed in the wrong place"
+    missed = "look for what is aboard and not listed, or listed in the wrong place"
     return agree(
         weighed,
         computed,
         one_name="the {subject} as weighed",
         other_name="the same from the list of items",
-        used="the weighed figure was used; look for what is aboard and not listed, or listed in the wrong place",
+        used=f"the weighed figure was used; {came if nominal(computed) > nominal(weighed) else missed}",
     )
 
 
