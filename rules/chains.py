@@ -63,7 +63,9 @@ def safety_chains_each(
     silent = _silent(kind, places)
     if silent:
         return silent
-    if load is not None and nominal(load) + expanded(load) > SCOPE:
+    if load is None:
+        return undecided("trailer.gross", reason="the loaded trailer's mass is not known")
+    if nominal(load) + expanded(load) > SCOPE:
         beyond = f"the standard speaks of trailers of up to {{mass:{SCOPE}}}"
         if nominal(load) - expanded(load) > SCOPE:
             return not_applicable(beyond)
@@ -73,8 +75,6 @@ def safety_chains_each(
         return requires(False, found=found, expected="two safety chains", cures=FIT)
     if strength is None:
         return undecided(".safety_chains.strength", reason="the strength of a safety chain is not stated")
-    if load is None:
-        return undecided("trailer.gross", reason="the loaded trailer's mass is not known")
     if attachment is not None and nominal(attachment) < nominal(strength):
         return at_most(load, attachment, limit_name="what the point one safety chain hangs on bears")
     return at_most(load, strength)

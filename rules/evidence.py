@@ -277,7 +277,7 @@ def weighings_days(days: tuple[str, ...]) -> Answer:
     """The days of the tickets that are used together."""
     if not days:
         return not_applicable("the tickets that are used are of one day")
-    told = ", ".join(day or "a day that is not stated" for day in sorted(days, reverse=True))
+    told = "days that are not stated" if days == ("",) else ", ".join(day or "a day that is not stated" for day in days)
     return remark(None, f"they are of {told}; whatever aboard does not tell is taken to have been the same")
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from rigmargin.judge.rule import Answer, Value, agree, nominal, not_applicable, requires, rule, undecided
+from rigmargin.judge.rule import Answer, Value, agree, contradicted, nominal, not_applicable, requires, rule, undecided
 
 
 def _no_less(larger: Value | None, smaller: Value | None, larger_name: str, smaller_name: str, cure: str) -> Answer:
@@ -94,7 +94,9 @@ def labels_trailer(combination: Value | None = None, trailer: Value | None = Non
     example="Payload 1,650 lb, maximum mass 7,200 lb: they can be right together.",
 )
 def labels_payload(mass: Value | None = None, payload: Value | None = None) -> Answer:
-    """The vehicle's maximum mass, against its payload."""
+    """The vehicle's maximum mass, against its payload, which is less."""
+    if mass is not None and payload is not None and nominal(mass) == nominal(payload):
+        return contradicted(found="the placard's payload is the same", expected="less", cures=("Read both labels again.",))
     return _no_less(
         mass, payload, "the {word:tow_max_mass}", "the placard's payload", "each was used as it stands: read both labels again"
     )

@@ -15,6 +15,7 @@ WHOLE_TRAILER = frozenset({"us", "ca", "au", "nz", "gb"})
 #: What owner's manuals print of height, second-hand: up to HOLDS a towing figure is whole, each STEP above takes SHARE of it;
 #: some count a step that is begun, others a whole one only. m, m, 1
 HOLDS, STEP, SHARE = 1000.0, 1000.0, 0.1
+FOOT = 0.3048 / STEP  # a height that a map gives in whole feet is no step of its own
 
 
 @rule(
@@ -97,9 +98,9 @@ def towing_figures_at_height(
     if highest is None:
         return not_applicable("the file gives no highest point of the trip")
     above = (nominal(highest) - HOLDS) / STEP
-    if above <= 0:
+    if above < FOOT:
         return not_applicable("the trip goes no higher than 1000 m (3281 ft)")
-    least, most = (1 - SHARE * steps for steps in (math.ceil(above), math.floor(above)))
+    least, most = (1 - SHARE * steps for steps in (math.ceil(above - FOOT), math.floor(above + FOOT)))
     notes = []
     for name, figure, what, found in (
         ("{word:max_trailer_mass}", limit, "the loaded trailer", load),

@@ -322,6 +322,18 @@ def test_a_d_value_limits_the_trailer_by_its_plate():
     assert row.mass == row.sure == pytest.approx(1000 * 8.0 * 2.23 / (9.81 * 2.23 - 8.0), abs=0.001)
 
 
+def test_a_fifth_wheels_d_value_is_told_although_a_light_trailer_leaves_it_open():
+    """UN R55: D = 0.6 g T R / (T + R - U): of T = 3.5 t, U = 1.5 t, 15 kN, R = 15 (T - U) / (0.6 x 9.81 T - 15) = 5.363 t."""
+    content = {
+        "rig": 1, "name": "a truck", "places": ["de"], "tow_vehicle": {"kind": "truck", "max_mass": "3500 kg"},
+        "coupling": {
+            "kind": "fifth_wheel", "parts": {"fifth wheel head": {"d_value": "15 kN", "max_vertical_load": "1500 kg"}},
+        }, "trailer": {"kind": "fifth_wheel"},
+    }  # fmt: skip
+    row = next(row for row in sheet(0.15, content).largest if row.stops.rule == "coupling-d-value")
+    assert row.mass == pytest.approx(1000 * 15 * (3.5 - 1.5) / (0.6 * 9.81 * 3.5 - 15), abs=0.01)
+
+
 def test_a_front_axle_that_is_over_is_relieved_from_some_trailer_on_and_the_coupling_ends_it():
     """Wheelbase 140 in, overhang 56 in: the front axle loses 0.4 of the load on the coupling. Alone it carries
     2900 + 200 x 70 / 140 - 50 x 56 / 140 = 2980 lb. At most 2800 lb take 450 lb on the coupling, 3750 lb of trailer at 12 %;

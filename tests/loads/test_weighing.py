@@ -85,6 +85,19 @@ def test_a_lower_bound_hides_nothing_that_lies_above_it_for_certain():
     assert verdicts == {"over"}
 
 
+def test_a_lower_bound_stays_before_what_may_lie_below_it_whatever_else_is_claimed():
+    """280 kg computed to 15 % lie below the 326.6 kg that the tickets prove, or above them; 500 kg is an owner's guess."""
+    trailer = {"coupling_to_axle_centre": "5 m", "unloaded": {"coupling": "280 kg", "axles": "2900 kg"}}
+    one = rig(
+        coupling={"kind": "weight_distributing"}, trailer=trailer,
+        coupling_load={"value": "500 kg", "source": "owner_estimate"},
+        tow_vehicle={"max_coupling_load": "310 kg"}, weighings=[ALONE_TICKET, TENSIONED],
+    )  # fmt: skip
+    assert [e.method for e in load_of(one, VERTICAL).estimates] == ["lower_bound", "computed", "stated"]
+    verdicts = {f.verdict for f in judge(one).findings if f.rule == "coupling-vertical" and f.subject == "tow_vehicle"}
+    assert verdicts == {"over"}
+
+
 def test_bars_tensioned_only_give_neither_coupling_load_nor_trailer():
     one = rig(coupling={"kind": "weight_distributing"}, weighings=[TENSIONED])
     assert best(one, COMBINATION, unit="lb") == pytest.approx(13100)

@@ -256,7 +256,7 @@ def test_a_share_outside_its_band_and_one_of_the_rigs_own_are_said():
     report = judge(load(EXAMPLE))
     own = pages.view(shopping(report, own_share(report))).share[0]
     # 2480 / 12580 = 19.71 %, rounded up
-    assert own.startswith("The share on the coupling is 19.8 % ± 0.2 % of the loaded trailer, as this rig has it now: ")
+    assert own.startswith("The share on the coupling is 19.7 % ± 0.2 % of the loaded trailer, as this rig has it now: ")
 
 
 def test_how_light_the_front_axle_gets_is_said():

@@ -312,6 +312,14 @@ def test_people_and_cargo_estimated_judge_a_rig_that_was_never_weighed(talk):
     )
 
 
+def test_nobody_aboard_is_no_answer_and_is_asked_again(talk):
+    code, out, _, text = talk(
+        f"{VEHICLE}tow_vehicle.load.people and cargo.mass: 0\ntow_vehicle.load.people and cargo.mass: 170\n{HITCH}"
+    )
+    assert "Not taken. tow_vehicle.load.people and cargo.mass: found '0 lb'; expected what somebody weighs" in out
+    assert "mass: 170 lb" in text and code == 3
+
+
 @pytest.mark.parametrize(("aboard", "judged"), [("", False), ("tow_vehicle.load.people and cargo.mass: 170\n", True)])
 def test_people_and_cargo_left_out_are_unknown_and_not_nothing(aboard, judged, talk):
     _, out, _, _ = talk(f"{VEHICLE}{aboard}{HITCH}")

@@ -20,8 +20,8 @@ from rigmargin.spec.stated import Stated
 
 #: The links of the coupling's chain that belong to the trailer and come with it.
 TRAILER_SIDE = frozenset({"coupler", "coupling head", "king pin", "gooseneck coupler", "lunette eye"})
-#: What is asked of a trailer that is not bought yet: with which brakes its buyer will look for it.
-ACTUATION = "trailer.brakes.actuation"
+#: What is asked of a trailer that is not bought yet: of which kind and with which brakes its buyer will look for it.
+KIND, ACTUATION = "trailer.kind", "trailer.brakes.actuation"
 MAX_MASS = "trailer.max_mass"
 _ALONE = "trailer_alone"
 
@@ -97,4 +97,4 @@ def behind(rig: Rig, mass: float, share: float, *, own_limits: bool = False) -> 
 def _stays(path: str, own_limits: bool) -> bool:
     if path.startswith(("coupling_load", *OF_THE_WHOLE)):
         return False
-    return own_limits or not path.startswith("trailer.") or path == ACTUATION
+    return own_limits or not path.startswith("trailer.") or path in (ACTUATION, KIND)

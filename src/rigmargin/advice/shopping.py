@@ -7,6 +7,7 @@ trailer on file is in ``needs``.
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import reduce
@@ -21,6 +22,7 @@ from rigmargin.advice.ranges import (
     NOT_PASSED,
     SCAN,
     SURE,
+    Point,
     Range,
     Trials,
     common,
@@ -115,7 +117,7 @@ def shopping(report: Report, share: Share, ruleset: plugins.Ruleset | None = Non
         next(filter(_is_custom, (report if share.how else then).findings), None),
         largest,
         window,
-        tuple(_unknown(least)),
+        tuple(_unknown(then)),
         size,
         tuple(f for f in then.findings if f.verdict in TROUBLE and f.key not in rows and not _is_custom(f)),
         _front_left(then),
@@ -147,10 +149,11 @@ def _all(trials: Trials, least: Report) -> Iterator[Largest]:
     scanned = [(mass, limits_of(trials.report(mass))) for mass in SCAN]
     second = limits_of(trials.report(2 * LEAST))
     found: list[tuple[bool, Largest]] = []
-    for which, finding in scanned[0][1].items():
-        if finding.margin is None or _is_custom(finding):
+    for which in dict.fromkeys(which for _, findings in scanned for which in findings):
+        points = _decided([(mass, findings.get(which)) for mass, findings in scanned])
+        finding = next((f for _, f in points if f is not None and f.margin is not None), None)
+        if finding is None or _is_custom(finding):
             continue
-        points = [(mass, findings.get(which)) for mass, findings in scanned]
         doubts = (NOT_PASSED, NOT_PASSED) if finding.verdict == "not_checked" else (FIGURES, SURE)
         ranges, surely = (kept(trials, which, points, doubt) for doubt in doubts)
         if contested and any(e.stated.path.startswith("weighings") for e in finding.evidence):
@@ -160,21 +163,36 @@ def _all(trials: Trials, least: Report) -> Iterator[Largest]:
             continue
         top = ranges[-1][1] if ranges else 0.0
         stops = (trials.one(which, top) if 0 < top < MOST else None) or finding
-        more = second.get(which)
-        alone = 2 * finding.margin - ((more.margin if more else None) or 0.0)  # kg or else, extended to no trailer at all
+        alone = _without(scanned[0][1].get(which), second.get(which))
         support = finding.high is None and finding.low == 0
         found.append((support, Largest(stops, ranges, surely, alone < -NOUGHT, NOT_PASSED in doubts)))
     makers = reduce(common, (row.sure_ranges for support, row in found if not support), ALL)
     yield from (row for support, row in found if not support or common(makers, row.sure_ranges) != makers)
 
 
-def _unknown(least: Report) -> Iterator[Unknown]:
+def _without(least: Finding | None, twice: Finding | None) -> float:
+    """The margin extended from the two lightest trailers to none at all, in its own unit; 0 where it is not known of them."""
+    if least is None or least.margin is None:
+        return 0.0
+    return 2 * least.margin - ((twice.margin if twice else None) or 0.0)
+
+
+def _decided(points: list[Point]) -> list[Point]:
+    """The trials of one limit without the lightest trailers of which it could not be told: they are taken for the next one."""
+
+    def untold(point: Point) -> bool:
+        return point[1] is not None and point[1].verdict == "not_checked" and point[1].margin is None
+
+    return list(itertools.dropwhile(untold, points))
+
+
+def _unknown(report: Report) -> Iterator[Unknown]:
     """What could not be checked for want of a figure of the tow vehicle; what only a trailer tells is left out."""
-    for finding in least.findings:
+    for finding in report.findings:
         if finding.verdict != "not_checked" or any(m.path.startswith("weighings.coupled_dist") for m in finding.missing):
             continue
         own = finding.subject.startswith("trailer")
-        missing = tuple(dict.fromkeys(_alone(m) for m in finding.missing if not _of_trailer(least.rig, m.path, own)))
+        missing = tuple(dict.fromkeys(_alone(m) for m in finding.missing if not _of_trailer(report.rig, m.path, own)))
         if missing or not finding.missing:
             yield Unknown(finding, missing)
 

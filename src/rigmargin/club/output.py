@@ -109,7 +109,7 @@ def replacing(out: Path) -> Iterator[Path]:
 
 def _clear(folder: Path, *, ignore_errors: bool = False) -> None:
     """Delete a folder of ours, the list of rows last: what a run that dies over it leaves is still known as ours."""
-    for entry in list(folder.iterdir()) if folder.exists() else ():
+    for entry in list(folder.iterdir()) if folder.is_dir() else ():
         if entry.is_dir() and not entry.is_symlink():
             shutil.rmtree(entry, ignore_errors=ignore_errors)
         elif entry.name != ROWS:

@@ -71,7 +71,7 @@ def rule_of(regulation: Regulation, provision: Provision, prefix: str, origin: s
         each={"combination": {}},
         needs=needs,
         basis=f"{provision.citation} ({regulation.name}); {source}.{conflict}{note}",
-        quantity=f"{large(words(shown.this) if shown else topic)} ({regulation.name})",
+        quantity=f"{large(words(shown.this) if shown and provision.topic != 'licence' else topic)} ({regulation.name})",
         limit_name=f"what is asked under {_cited(provision)}",
         why=provision.why or f"The law asks it ({regulation.name}).",
         unless=_unless(regulation, provision),

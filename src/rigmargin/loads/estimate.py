@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -77,19 +78,16 @@ class Load:
 
 
 def best_first(estimates: Sequence[Estimate]) -> list[Estimate]:
-    """Estimates of one load in the order of METHODS; a lower bound gives way to what lies above it with its whole doubt.
+    """Estimates of one load in the order of METHODS; a lower bound gives way to the next that lies above it with all its doubt.
 
     Such a bound has nothing to add: no limit that it passes is kept by the other.
     """
     ordered = sorted(estimates, key=lambda e: METHODS.index(e.method))
-    for bound in [e for e in ordered if e.method == "lower_bound"]:
-        behind = ordered[ordered.index(bound) + 1 :]
-        above = next(
-            (e for e in behind if not e.at_least and nominal(e.value) - expanded(e.value) >= nominal(bound.value)), None
-        )
-        if above:
-            ordered.remove(bound)
-            ordered.insert(ordered.index(above) + 1, bound)
+    for i, (one, other) in enumerate(itertools.pairwise(ordered)):
+        exact = one.method == "lower_bound" and not other.at_least
+        if exact and nominal(other.value) - expanded(other.value) >= nominal(one.value):
+            ordered[i : i + 2] = other, one
+            break
     return ordered
 
 

@@ -337,9 +337,10 @@ def as_listed(rig: Rig) -> tuple[str, ...]:
 
 
 def days(rig: Rig) -> tuple[str, ...]:
-    """The days of the tickets that are used together, in order, where they are of several; none where they are of one."""
-    found = sorted({ticket.on for ticket in _used(rig)})
-    return tuple(found) if len(found) > 1 else ()
+    """The days of the tickets that are used together, in order, "" for one that states none; nothing where they are of one."""
+    used = _used(rig)
+    found = sorted({ticket.on for ticket in used})
+    return tuple(found) if len(found) > 1 or (len(used) > 1 and found == [""]) else ()
 
 
 def _used(rig: Rig) -> list[Weighing]:

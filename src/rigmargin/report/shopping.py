@@ -122,7 +122,8 @@ def _largest(row: Largest, rig: Rig, shown: Display) -> LargestRow:
     if row.open:
         return LargestRow(mass, "not sure", f"{limit} (known only from below: more is certainly too much)")
     if not row.ranges:
-        note = " (used up without any trailer)" if row.passed_alone else " (passed whatever the trailer's mass)"
+        ever = " (passed whatever the trailer's mass, loaded to its {word:trailer_max_mass})"
+        note = " (used up without any trailer)" if row.passed_alone else ever
     elif row.over_at_least:
         alone = " and without any" if row.passed_alone else ""
         note = f" (passed with a lighter trailer{alone})"
@@ -166,7 +167,7 @@ def _trailer(sheet: Shopping, shown: Display) -> str:
     spread = f" ± {shown.number(COVERAGE * limit.sigma, 'mass', UP)}" if limit.sigma else ""
     return (
         f"For the trailer of the file at its {{word:trailer_max_mass}}, {mass}{spread} ({evidence.source_words(limit)}), with "
-        f"{said.percent(sheet.share, shown)} of it, {load}, on the coupling, and for the people, cargo and hardware of the "
+        f"{said.percent(sheet, shown)} of it, {load}, on the coupling, and for the people, cargo and hardware of the "
         "file."
     )
 
@@ -181,6 +182,7 @@ def _cautions(sheet: Shopping, shown: Display) -> tuple[str, ...]:
         "Limits are those on the labels of this very vehicle. Options and later fittings lower its payload; a brochure shows "
         "the lightest build, and a {word:max_trailer_mass} is set with a lightly loaded vehicle. "
         "Read the labels before you buy.",
+        "Each trailer is reckoned with as loaded to its {word:trailer_max_mass}. "
         "The share is of the loaded trailer. The {word:coupling_load} in a brochure is that of an empty one, and most "
         "often less than "
         "what rests there on the road; hold a trailer's {word:trailer_max_mass} against this sheet, not its empty mass.",

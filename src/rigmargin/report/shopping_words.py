@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from rigmargin.advice.any_trailer import ACTUATION, Share
+from rigmargin.advice.any_trailer import ACTUATION
 from rigmargin.advice.ranges import MOST, Range
 from rigmargin.advice.shopping import Largest, Shopping
 from rigmargin.loads.facts import BRAKES
@@ -11,14 +11,16 @@ from rigmargin.report.display import DOWN, UP, Display
 from rigmargin.spec.rig import Rig
 
 
-def percent(share: Share, shown: Display) -> str:
-    """A share as it was asked for; the rig's own is rounded up, as loads are."""
-    return shown.number(share.ratio, "ratio", UP) if share.how else f"{100 * share.ratio:.10g} %"
+def percent(sheet: Shopping, shown: Display) -> str:
+    """A share as it was asked for; the rig's own is rounded as where it is held against its band, else up, as loads are."""
+    if not sheet.share.how:
+        return f"{100 * sheet.share.ratio:.10g} %"
+    return words.load_number(sheet.custom, shown) if sheet.custom else shown.number(sheet.share.ratio, "ratio", UP)
 
 
 def share_words(sheet: Shopping, shown: Display) -> list[str]:
     """Which share, whence, and what custom says of it."""
-    share, part = sheet.share, percent(sheet.share, shown)
+    share, part = sheet.share, percent(sheet, shown)
     if share.how:
         spread = f" ± {shown.number(share.spread, 'ratio', UP)}" if share.spread else ""
         sure = "It is reckoned with as it stands, without that doubt. " if share.spread else ""

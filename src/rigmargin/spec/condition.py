@@ -166,7 +166,8 @@ def said(path: str) -> str:
     first = 1 if steps[0] in _OWNERS and len(steps) > 1 else 0
     nodes = [schema.catalogue().get(".".join(steps[: n + 1]), {}) for n in range(first, len(steps))]
     titles = [str(node.get("title", path)).lower() for node in nodes]
-    return f"{_OWNERS[steps[0]] if first else 'the '}{', '.join(titles)}"
+    owned = "".join(title + ("' " if title.endswith("s") else "'s ") for title in titles[:-1])
+    return f"{_OWNERS[steps[0]] if first else 'the '}{owned}{titles[-1]}"
 
 
 def mass(whose: str, basis: str, alone: bool = False) -> Fact | None:

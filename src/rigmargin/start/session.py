@@ -147,7 +147,10 @@ class Session:
             self._take(changed)
             return True
         value = reading.value(question, line, state.unit, self._source(question))
-        wrong = checked.problems(state.answers, question.path, value, self.settings)
+        answers = state.answers.put(question.path, value)
+        for name, word in question.brings:
+            answers = answers.put((*question.path[:-1], name), word)
+        wrong = checked.problems(state.answers, answers, question.path, self.settings)
         for problem in wrong:
             self.say(f"Not taken. {problem.text}.")
         if wrong:
@@ -155,9 +158,6 @@ class Session:
         noted = value["value"] if isinstance(value, dict) else value
         if isinstance(noted, str) and noted != line:
             self.say(f"Noted: {printable(noted).replace('_', ' ')}.")
-        answers = state.answers.put(question.path, value)
-        for name, word in question.brings:
-            answers = answers.put((*question.path[:-1], name), word)
         self._take(replace(state, answers=answers, done=state.done | {question}))
         return True
 
