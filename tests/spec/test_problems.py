@@ -8,7 +8,7 @@ from rigmargin.report import write
 from rigmargin.spec import document, references, stated
 from rigmargin.spec.fields import Field
 from rigmargin.spec.problem import FileProblems
-from rigmargin.spec.rig import parse
+from rigmargin.spec.rig import load, parse
 from rigmargin.spec.schema import catalogue
 
 MANY = changed(
@@ -177,3 +177,11 @@ def test_a_text_that_would_be_shown_as_another_is_refused(old, new, place, path)
 def test_a_text_with_other_braces_is_taken_and_shown_as_it_is(name):
     rig = parse(changed(("name: Brook Lane pair", f"name: '{name}'")), "f.yaml")
     assert f"<h1>{name}</h1>" in write.FORMATS[".html"](judge(rig), "rig")
+
+
+def test_a_mark_in_a_files_escapes_is_found_too(tmp_path):
+    file = tmp_path / "rig.yaml"
+    file.write_text(changed(("name: Brook Lane pair", 'name: "{w\\x6frd:ball}"')), "utf-8")
+    with pytest.raises(FileProblems) as caught:
+        load(file)
+    assert [p.found for p in caught.value.problems] == ["a mark for the regional word 'ball'"]
