@@ -14,7 +14,7 @@ from rigmargin.commands.common import FORMATS, UNREADABLE, USAGE, NoRules, NoSet
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command; the result is the exit code."""
     sys.stdout = sys.stdout or open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115  # closed by who started it
-    sys.stderr = sys.stderr or open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115
+    sys.stderr = sys.stderr or open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115  # the same
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")  # a terminal that cannot show a mark still gets the word

@@ -134,51 +134,16 @@ def test_a_schemas_text_is_marked_before_anything_of_a_rig_is_in_it():
     assert words.marked("maximum coupling load") == "{word:max_coupling_load}"
 
 
+#: Words of North America, and of those who say tyre.
+AMERICAN = ("tire", "tires", "tongue", "pin weight", "curb", "GVWR", "GAWR", "GCWR", "hood")
+OVERSEAS = ("tyre", "tyres", "noseweight", "kerb", "GVM", "GCM", "train weight", "MIRO", "tow ball", "bonnet", "handbook")
 OTHERS = {  # words that a reader of the region's reports is not to meet, but where the file or a source is quoted
-    "us": (
-        "tyre",
-        "tyres",
-        "noseweight",
-        "kerb",
-        "GVM",
-        "GCM",
-        "train weight",
-        "MIRO",
-        "tow ball",
-        "bonnet",
-        "handbook",
-        "moulded",
-    ),
-    "ca": ("tyre", "tyres", "noseweight", "kerb", "GVM", "GCM", "train weight", "MIRO", "tow ball", "bonnet", "handbook"),
-    "gb": ("tire", "tires", "tongue", "pin weight", "curb", "GVWR", "GAWR", "GCWR", "GVM", "tow ball", "hood", "molded"),
-    "eu": ("tire", "tires", "tongue", "pin weight", "curb", "GVWR", "GAWR", "GCWR", "GVM", "noseweight", "tow ball", "hood"),
-    "au": (
-        "tire",
-        "tires",
-        "tongue",
-        "pin weight",
-        "curb",
-        "GVWR",
-        "GAWR",
-        "GCWR",
-        "noseweight",
-        "MIRO",
-        "train weight",
-        "hood",
-    ),
-    "neutral": (
-        "tire",
-        "tires",
-        "tongue",
-        "pin weight",
-        "curb",
-        "GVWR",
-        "GAWR",
-        "noseweight",
-        "GVM",
-        "tow ball",
-        "train weight",
-    ),
+    "us": (*OVERSEAS, "moulded"),
+    "ca": OVERSEAS,
+    "gb": (*AMERICAN, "GVM", "tow ball", "molded"),
+    "eu": (*AMERICAN, "GVM", "noseweight", "tow ball"),
+    "au": (*AMERICAN, "noseweight", "MIRO", "train weight"),
+    "neutral": (*AMERICAN, "noseweight", "GVM", "tow ball", "train weight"),
 }
 #: Guidance that is quoted with its body; and what a schema says of the labels of several places to a reader of no region.
 QUOTED = re.compile(

@@ -41,7 +41,7 @@ class Here(Executor):
         done: Future[T] = Future()
         try:
             done.set_result(fn(*args, **kwargs))
-        except Exception as error:
+        except Exception as error:  # a future keeps whatever was raised, for whoever asks for its result
             done.set_exception(error)
         return done
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator
 
-from rigmargin.loads.weighing import left_out, unused
+from rigmargin.loads.told import unused
+from rigmargin.loads.weighing import left_out
 from rigmargin.spec.problem import shown
 from rigmargin.spec.rig import Rig, Weighing
 

@@ -93,5 +93,5 @@ class _Crew(ExitStack):
             with self._site.open(self._rigs) as executor:
                 done: Done = executor.submit(one.several, self._job, [task]).result()[0]
                 return done
-        except Exception as error:
+        except Exception as error:  # whatever it died of is this rig's row, and the others go on
             return one.failed(task, DIED if isinstance(error, BrokenExecutor) else f"{type(error).__name__}: {error}")

@@ -40,7 +40,7 @@ from rigmargin.loads.value import expanded, nominal
 try:
     import resource
 except ImportError:  # not on every system
-    resource = None  # type: ignore[assignment]
+    resource = None  # type: ignore[assignment]  # no module, and asked for before it is used
 
 _ANSWERS = (Comparison, Requirement, Agreement, Remark, NotApplicable, Undecided)
 MOST = 200  # characters of what was printed that are told

@@ -22,7 +22,7 @@ def rigmargin_rules() -> Iterable[Rule]:  # type: ignore[empty-body]  # a hook's
 
 
 @_hookspec
-def rigmargin_regulations() -> Iterable[Path | Traversable]:  # type: ignore[empty-body]
+def rigmargin_regulations() -> Iterable[Path | Traversable]:  # type: ignore[empty-body]  # nor this one
     """The regulation files this plugin brings, or the folders that hold them. Each file is named by its place."""
 
 

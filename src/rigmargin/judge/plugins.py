@@ -19,8 +19,9 @@ from rigmargin.judge.regulation import Shelf
 from rigmargin.judge.rule import Rule, RuleError
 from rigmargin.judge.source import LAW, Brought, Failed, Failure, Source
 from rigmargin.loads.derive import NAMES
-from rigmargin.loads.facts import MADE, TOLD, path_of
+from rigmargin.loads.facts import MADE, path_of
 from rigmargin.loads.hitch import LINKS, PARTS
+from rigmargin.loads.told import TOLD
 from rigmargin.spec import schema, tyres
 from rigmargin.spec.problem import FileProblems
 
@@ -107,7 +108,7 @@ def _shelves(brought: Brought, source: Source, failed: list[Failure]) -> Iterato
     for file in brought.files:
         try:
             found = regulation.shelves(file, source.prefix, source.origin)
-        except Exception as error:
+        except Exception as error:  # a stranger's folder may raise anything: that is told, and the others go on
             why = f"the regulations of {source.origin} could not be found ({type(error).__name__}: {error})"
             failed.append(Failure(source.name, why))
         else:

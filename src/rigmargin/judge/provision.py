@@ -43,6 +43,7 @@ CURES = {
 ON_THE_ROAD = frozenset({"trailer.axle_group", "tow_vehicle.gross", "tow_vehicle.axles.front", "tow_vehicle.axles.rear"})
 
 
+BY_TOPIC = ("licence",)  # what such a law compares is not what it is about
 TOPICS = {"licence": "{word:licence}", "units": "number of vehicles", "other": "other requirements"}
 
 
@@ -71,7 +72,7 @@ def rule_of(regulation: Regulation, provision: Provision, prefix: str, origin: s
         each={"combination": {}},
         needs=needs,
         basis=f"{provision.citation} ({regulation.name}); {source}.{conflict}{note}",
-        quantity=f"{large(words(shown.this) if shown and provision.topic != 'licence' else topic)} ({regulation.name})",
+        quantity=f"{large(topic if not shown or provision.topic in BY_TOPIC else words(shown.this))} ({regulation.name})",
         limit_name=f"what is asked under {_cited(provision)}",
         why=provision.why or f"The law asks it ({regulation.name}).",
         unless=_unless(regulation, provision),

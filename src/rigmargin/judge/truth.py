@@ -123,6 +123,7 @@ def _compare(compare: Compare, facts: FactsKnown) -> Truth:
     for path in paths(compare):  # another way of knowing a load, of the same standing, that would say otherwise
         known = facts[path]
         for rival in known.load.rivals if known.load else ():
+            # a fact's load is always a dataclass, which its protocol does not say
             other = Known(rival.value, known.dimension, load=dataclasses.replace(known.load, estimates=(rival,)))  # type: ignore[type-var]
             if _decide(compare, {**facts, path: other}).holds != first.holds:
                 words = next(p.words for p in parts(compare) if isinstance(p, Fact) and p.path == path)

@@ -6,13 +6,14 @@ A fact is stated in the file, else derived, else missing; what is missing says w
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from typing import NamedTuple
 
-from rigmargin.loads import derive, hitch, statics, weighing
+from rigmargin.loads import derive, hitch, statics
 from rigmargin.loads.estimate import METHODS, Ask, Estimate, Load
+from rigmargin.loads.told import TOLD
 from rigmargin.loads.value import Figures, Value
 from rigmargin.spec import schema, tyres
 from rigmargin.spec.rig import Rig
@@ -34,21 +35,10 @@ APART = (
     "weighing of its own."
 )
 BRAKES = ("braked", "unbraked")  # the rows of a limit that differ by the trailer's brakes
-CLAIMED, UNUSED, REFUSED = "claimed_limits", "unused_weighings", "refused_ratings"
-AS_LISTED, DAYS = "weighings_as_listed", "weighing_days"
 #: What the law speaks of and is made of stated figures: each empty vehicle as built, and the trailer's axles, their ratings
 #: together and their number.
 MADE = ("tow_vehicle.empty", "trailer.empty", "trailer.axle_ratings", "trailer.axle_count")
 RIVAL = "rival"  # in the place of a method: an estimate that contradicts the one that is used
-CLAIMS = ("brochure", "owner_estimate")
-#: Ratings of a whole vehicle or axle: a fitted part's label, or a measurement, says nothing of them.
-RATINGS = frozenset(
-    {
-        "tow_vehicle.max_mass", "tow_vehicle.max_combination_mass", "tow_vehicle.payload", "tow_vehicle.axles.front.max_load",
-        "tow_vehicle.axles.rear.max_load", "trailer.max_mass",
-    }
-)  # fmt: skip
-MAKERS = ("certification_label", "placard", "manual", "certificate")
 _STATES = {
     "alone": "Weigh the {word:tow_vehicle} alone, loaded as it travels",
     "coupled": "Weigh the rig coupled and loaded as it travels, with no distributing bars or with the bars slack",
@@ -125,9 +115,8 @@ class Facts:
         """The fact of that name, or what is missing for it.
 
         A load is that of ``state``; ``tow_vehicle.gross@alone`` is that of one state, ``@computed`` the estimate by
-        one method, ``@alone:computed`` both. CLAIMED is the tuple of the limits that rest on a brochure or a guess, UNUSED
-        that of the tickets that gave way to newer ones, REFUSED that of the ratings an option states without certificate.
-        MADE are sums of stated figures.
+        one method, ``@alone:computed`` both. Those of TOLD are tuples of what the file as a whole tells, those of MADE sums of
+        stated figures.
         A mapping of named things, such as ``coupling.parts``, is the tuple of their names (or roles); ``coupling.ball``,
         ``coupling.socket`` and ``coupling.receiver`` are whichever parts have that place in the chain.
         """
@@ -182,7 +171,7 @@ class Facts:
             return self.find(other)
         part, _, field = path.rpartition(".")
         name = part.removeprefix("coupling.parts.").replace(" ", "_")
-        if field == "role" and name in (schema.at(_key(path)) or {"enum": ()})["enum"]:
+        if field == "role" and name in (schema.at(schema.key(path)) or {"enum": ()})["enum"]:
             return Known(name, "")
         return (Missing(path, how_to_learn(path)),)
 
@@ -278,14 +267,7 @@ def to_weigh(load: Load) -> tuple[Missing, ...]:
 @lru_cache(maxsize=4096)
 def _has_rows(path: str) -> bool:
     """Whether it is a limit that may differ by use."""
-    return bool((schema.at(_key(path)) or {}).get("x-by-use"))
-
-
-@lru_cache(maxsize=4096)
-def _key(path: str) -> tuple[str | int, ...]:
-    """A dotted path as the schema's own key; a number is a list position only in brackets, else a name."""
-    parts = re.findall(r"\[([0-9]+)\]|([^.\[\]]+)", path)
-    return tuple(int(position) if position else name for position, name in parts)
+    return bool((schema.at(schema.key(path)) or {}).get("x-by-use"))
 
 
 @lru_cache(maxsize=4096)
@@ -299,22 +281,5 @@ def how_to_learn(path: str) -> str:
         return f"{_STATES[state]}, and copy the ticket (weighings, state: {state}; {reading}: the reading of the {what})."
     if re.fullmatch(r"trailer\.axles\.[^.]+\.number", path):
         return APART
-    node = schema.at(_key(path)) or {}
+    node = schema.at(schema.key(path)) or {}
     return marked(str(node["description"])) if "description" in node else f"State {path} in the file."
-
-
-def _claimed(rig: Rig) -> tuple[str, ...]:
-    """The paths of the limits that rest on a brochure or a guess, and of the vehicles' ratings on no maker's word."""
-    masses = [s for s in rig.stated.values() if s.source and s.dimension == "mass"]
-    limits = [s for s in masses if "x-unsourced" not in (schema.at(_key(s.path)) or {"x-unsourced": ""})]
-    return tuple(s.path for s in limits if s.source in CLAIMS or (s.path in RATINGS and s.source not in MAKERS))
-
-
-#: What the file as a whole tells, as tuples of words, by the name under which a rule asks for it.
-TOLD: Mapping[str, Callable[[Rig], tuple[str, ...]]] = {
-    CLAIMED: _claimed,
-    UNUSED: weighing.unused,
-    REFUSED: lambda rig: rig.refused,
-    AS_LISTED: weighing.as_listed,
-    DAYS: weighing.days,
-}

@@ -323,32 +323,6 @@ def _as_one(one: Weighing, other: Weighing) -> Weighing | None:
     return replace(one, readings={**one.readings, **other.readings})
 
 
-def unused(rig: Rig) -> tuple[str, ...]:
-    """The paths of the tickets that gave way to a newer one of their state."""
-    used = _used(rig)
-    return tuple(t.path for t in rig.weighings if t not in used)
-
-
-def as_listed(rig: Rig) -> tuple[str, ...]:
-    """The paths of the tickets that do not say what was aboard, so that all that is listed is taken to have been."""
-    carried = {"alone": rig.tow_items, "trailer_alone": rig.trailer_items, "trailer_on_jack": rig.trailer_items}
-    both = (*rig.tow_items, *rig.trailer_items)
-    return tuple(t.path for t in _used(rig) if t.as_listed and carried.get(t.state, both))
-
-
-def days(rig: Rig) -> tuple[str, ...]:
-    """The days of the tickets that are used together, in order, "" for one that states none; nothing where they are of one."""
-    used = _used(rig)
-    found = sorted({ticket.on for ticket in used})
-    return tuple(found) if len(found) > 1 or (len(used) > 1 and found == [""]) else ()
-
-
-def _used(rig: Rig) -> list[Weighing]:
-    """The tickets that are read, of two of one day both."""
-    read = {reading.path for ticket in latest(rig, Figures()).latest.values() for reading in ticket.readings.values()}
-    return [t for t in rig.weighings if not read.isdisjoint(reading.path for reading in t.readings.values())]
-
-
 def kept(results: Sequence[Estimate | Lack]) -> tuple[list[Estimate], list[Lack]]:
     """The estimates and the lacks apart, each in order."""
     return [r for r in results if isinstance(r, Estimate)], [r for r in results if isinstance(r, Lack)]

@@ -58,6 +58,13 @@ def rig() -> Schema:
 
 
 @lru_cache(maxsize=4096)
+def key(path: str) -> Key:
+    """A dotted path as a key; a number is a list position only in brackets, else a name."""
+    parts = re.findall(r"\[([0-9]+)\]|([^.\[\]]+)", path)
+    return tuple(int(position) if position else name for position, name in parts)
+
+
+@lru_cache(maxsize=4096)
 def at(path: Key) -> Schema | None:
     """The schema of the field at ``path``, None when there is no such field."""
     node = rig()

@@ -21,6 +21,11 @@ def typed(question: Question) -> str:
         raise Left from None
 
 
+#: What is expected of a line of answers and the cure: where no question asks for its path, and where it has none.
+NOT_ASKED = "the path of something that is asked, a colon and the answer", "delete the line, and write that into the rig file"
+NO_PATH = "a path, a colon and the answer", "write for example: tow_vehicle.max_mass: 7050 lb"
+
+
 class Script:
     """Answers from a file: on each line a question's path, a colon and what would be typed.
 
@@ -62,14 +67,7 @@ def script(path: str) -> Script:
         if not line.strip() or line.lstrip().startswith("#"):
             continue
         if not colon or ask.strip() not in known:
-            expected = (
-                "the path of something that is asked, a colon and the answer" if colon else "a path, a colon and the answer"
-            )
-            cure = (
-                "delete the line, and write that into the rig file"
-                if colon
-                else "write for example: tow_vehicle.max_mass: 7050 lb"
-            )
+            expected, cure = NOT_ASKED if colon else NO_PATH
             wrong.append(Problem(path, number, 1, "", shown(line), expected, cure))
             continue
         lines.setdefault(ask.strip(), deque()).append(answer.strip())

@@ -107,7 +107,7 @@ def _opened(compare: Compare) -> Condition:
 
 def _around(provision: Provision, pivot: Compare) -> list[tuple[dict[str, Any], str]] | None:
     """Facts below, at and above a comparison's threshold, each with what the rule must say; None when none were found."""
-    forced = [through(provision, lambda c, to=to: to if c.key == pivot.key else c) for to in (_YES, _NO)]  # type: ignore[misc]
+    forced = [through(provision, lambda c, to=to: to if c.key == pivot.key else c) for to in (_YES, _NO)]  # type: ignore[misc]  # bound now
     names = provision.facts
     free = [part for side in (pivot.this, pivot.other) for part in parts(side) if isinstance(part, Fact)]
     step = _step(provision, pivot)
@@ -181,7 +181,7 @@ def _solved(pivot: Compare, fact: Fact, apart: float, facts: FactsKnown) -> Fact
         at = {**facts, fact.path: Known(value, fact.dimension)}
         this, other = reckon(pivot.this, at), reckon(pivot.other, at)
         both = isinstance(this, Reckoned) and isinstance(other, Reckoned)
-        return nominal(this.value) - nominal(other.value) - apart if both else None  # type: ignore[union-attr]
+        return nominal(this.value) - nominal(other.value) - apart if both else None  # type: ignore[union-attr]  # ``both`` says so
 
     value = nominal(facts[fact.path].number)
     for _ in range(4):  # amounts are straight lines with corners: a step of Newton's lands exactly, or on another line

@@ -41,7 +41,8 @@ from rigmargin.judge.rule import Rule
 from rigmargin.judge.run import judge_subject
 from rigmargin.loads.derive import COUPLED, NAMES
 from rigmargin.loads.estimate import Estimate, Load
-from rigmargin.loads.facts import RIVAL, TOLD, Facts, path_of
+from rigmargin.loads.facts import RIVAL, Facts, path_of
+from rigmargin.loads.told import TOLD
 from rigmargin.loads.value import Figures
 from rigmargin.report.display import Display
 from rigmargin.report.words import sentence
